@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from whichresin.physics.mixtures import filler_fraction, mixture_density
 
 polymers = st.floats(0.85, 1.5)

@@ -18,8 +18,8 @@ def water_density(celsius: float) -> float:
         rho = (a0 + a1 t + a2 t^2 + a3 t^3 + a4 t^4 + a5 t^5) / (1 + b t)
 
     J. Chem. Eng. Data 20 (1975) 97-105 (KELL in shared/sources.yaml). The tests hold it within 0.01 kg/m3 of
-    IAPWS-95 over the whole range. Dissolved air lowers the density by up to 0.005 kg/m3 (from memory), salts in
-    tap water raise it by up to 0.5 kg/m3 (common practice): both are small beside a bubble on the piece.
+    IAPWS-95 over the whole range. Dissolved air lowers the density by up to 0.005 kg/m3 (from memory), salts
+    in tap water raise it by up to 0.5 kg/m3 (common practice): both are small beside a bubble on the piece.
 
     >>> round(water_density(23.0), 4)
     0.9975

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from .facts import Value
+from .facts import Value, say_value
 
 
 @dataclass(frozen=True, slots=True)
 class Var:
-    """A variable: takes the value of the fact it meets, and must be the same wherever it stands in one rule."""
+    """A variable: takes the value of the fact it meets; the same value wherever it stands in one rule."""
 
     name: str
 
@@ -71,9 +72,90 @@ class Some:
 
 @dataclass(frozen=True, slots=True)
 class Never:
-    """No part holds (negation). A variable inside must be bound outside, or stands for 'any value'."""
+    """No part holds (negation). A variable inside must be bound outside, or stands for 'any value'.
+
+    It lends no support and binds nothing, whatever stands inside (also another `Never`).
+    """
 
     parts: tuple[Condition, ...]
 
 
 Condition = Equals | OneOf | Within | Known | NotKnown | All | Some | Never
+
+Elementary = Equals | OneOf | Within | Known | NotKnown
+
+
+def elementary(condition: Condition, negated: bool = False) -> Iterator[tuple[Elementary, bool]]:
+    """Every elementary condition inside, left to right, with whether a negation stands over it."""
+    if isinstance(condition, All | Some | Never):
+        inside = negated or isinstance(condition, Never)
+        for part in condition.parts:
+            yield from elementary(part, inside)
+    else:
+        yield condition, negated or isinstance(condition, NotKnown)
+
+
+def admits(condition: Equals | OneOf | Within | Known, value: Value) -> bool:
+    """Whether a fact of the right name with this value meets the condition; a variable meets every value."""
+    if isinstance(condition, Equals):
+        return isinstance(condition.value, Var) or condition.value == value
+    if isinstance(condition, OneOf):
+        return value in condition.values
+    if isinstance(condition, Known):
+        return True
+    if isinstance(value, str):
+        return False
+    low, high = condition.low, condition.high
+    above = low is None or (value > low if condition.low_open else value >= low)
+    below = high is None or (value < high if condition.high_open else value <= high)
+    return above and below
+
+
+def bind(condition: Condition, binding: Mapping[str, Value]) -> Condition:
+    """The same condition with the known variables replaced by their values."""
+    if isinstance(condition, Equals):
+        if isinstance(condition.value, Var) and condition.value.name in binding:
+            return Equals(condition.name, binding[condition.value.name])
+        return condition
+    if isinstance(condition, All | Some | Never):
+        return type(condition)(tuple(bind(part, binding) for part in condition.parts))
+    return condition
+
+
+def say(condition: Condition) -> str:
+    """The condition in plain words, e.g. `look is not foam_pores`."""
+    if isinstance(condition, Equals):
+        value = condition.value
+        return f"{condition.name} is " + (
+            f"some {value.name}" if isinstance(value, Var) else say_value(value)
+        )
+    if isinstance(condition, OneOf):
+        return f"{condition.name} is one of " + ", ".join(say_value(value) for value in condition.values)
+    if isinstance(condition, Within):
+        return f"{condition.name} is {_say_interval(condition)}"
+    if isinstance(condition, Known):
+        return f"{condition.name} is known"
+    if isinstance(condition, NotKnown):
+        return f"{condition.name} is not known"
+    if isinstance(condition, Never):
+        return " and ".join(_say_absence(part) for part in condition.parts) or "nothing in the way"
+    word, nothing = (" and ", "nothing") if isinstance(condition, All) else (" or ", "never")
+    texts = [
+        f"({say(p)})" if isinstance(p, All | Some) and len(p.parts) > 1 else say(p) for p in condition.parts
+    ]
+    return word.join(texts) or nothing
+
+
+def _say_absence(condition: Condition) -> str:
+    if isinstance(condition, Equals | OneOf | Within | Known):
+        return say(condition).replace(f"{condition.name} is ", f"{condition.name} is not ", 1)
+    return f"not ({say(condition)})"
+
+
+def _say_interval(condition: Within) -> str:
+    texts = []
+    if condition.low is not None:
+        texts.append(("above " if condition.low_open else "at least ") + say_value(float(condition.low)))
+    if condition.high is not None:
+        texts.append(("below " if condition.high_open else "at most ") + say_value(float(condition.high)))
+    return " and ".join(texts) or "any number"

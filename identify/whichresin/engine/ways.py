@@ -1,0 +1,56 @@
+"""The ways in which a condition can hold: each a list of what must be there and what must not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple, TypeVar
+
+from .conditions import All, Condition, Equals, Known, Never, NotKnown, OneOf, Some, Var, Within
+
+Positive = Equals | OneOf | Within | Known
+Negative = Never | NotKnown
+Part = TypeVar("Part")
+
+
+class Way(NamedTuple):
+    """One conjunction: every `needs` has a fact, every `bars` holds too and lends no fact."""
+
+    needs: tuple[Positive, ...]
+    bars: tuple[Negative, ...]
+
+    def variables(self) -> tuple[str, ...]:
+        """The variables that get a value from `needs`, in order of appearance."""
+        return tuple(dict.fromkeys(variables_of(self.needs)))
+
+
+def ways(condition: Condition) -> tuple[Way, ...]:
+    """All ways in which `condition` holds, repetitions dropped, in the order written.
+
+    `Some` multiplies ways: two of three parts each make nine. A single-name choice (`OneOf`) does not.
+    """
+    if isinstance(condition, All):
+        found = [Way((), ())]
+        for part in condition.parts:
+            found = [Way(a.needs + b.needs, a.bars + b.bars) for a in found for b in ways(part)]
+    elif isinstance(condition, Some):
+        found = [way for part in condition.parts for way in ways(part)]
+    elif isinstance(condition, Never | NotKnown):
+        found = [Way((), (condition,))]
+    else:
+        found = [Way((condition,), ())]
+    return tuple(dict.fromkeys(Way(_distinct(way.needs), _distinct(way.bars)) for way in found))
+
+
+def _distinct(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    return tuple(dict.fromkeys(parts))
+
+
+def variables_of(parts: Iterable[Condition]) -> list[str]:
+    """The variables named in these conditions at any depth, in order of appearance."""
+    names: list[str] = []
+    for part in parts:
+        if isinstance(part, All | Some | Never):
+            names += variables_of(part.parts)
+        elif isinstance(part, Equals) and isinstance(part.value, Var):
+            names.append(part.value.name)
+    return names

@@ -185,6 +185,10 @@ class Caution:
     hazard: str
     text: str
     source: tuple[str, ...]
+    tests: tuple[str, ...] = ()
+    processes: tuple[str, ...] = ()
+    materials: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

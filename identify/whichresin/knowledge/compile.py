@@ -1,0 +1,91 @@
+"""Put it all together: read the layers, check them, and compile one immutable Model.
+
+    model, problems = load()
+
+`model` is None when there was an error; `problems` holds all of them, sorted, with warnings and notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from .cues import build_cues
+from .dependencies import check_dependencies
+from .layers import SourceFile
+from .materials import build_compounds, build_fillers, build_materials
+from .model import Model
+from .names import Names, names_of
+from .parts import (
+    build_cautions,
+    build_cells,
+    build_facts,
+    build_how_sure,
+    build_losses,
+    build_observer,
+    build_parts,
+)
+from .problems import Problem
+from .references import check_needed, check_references
+from .rulebook import ReadRule, read_rules
+from .selectors import Selectors
+from .tree import Tree, grow
+
+
+class Loaded(NamedTuple):
+    """The model, or None where there were errors, and everything that was found."""
+
+    model: Model | None
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Compiled:
+    """A model (None after errors) with what the checks of `training` need beside it."""
+
+    model: Model | None
+    tree: Tree
+    rules: tuple[ReadRule, ...]
+    names: Names
+    selectors: Selectors
+
+
+def compile_files(files: Iterable[SourceFile], key: str, with_others: bool = False) -> Compiled:
+    """Read, check, resolve and compile; problems are in `tree.ctx.report`."""
+    tree = grow(files, with_others)
+    ctx = tree.ctx
+    check_needed(tree)
+    check_references(tree)
+    none_share = tree.observer.number("none_of_these", 0.02) if tree.observer is not None else 0.02
+    fillers = build_fillers(tree)
+    materials = build_materials(tree)
+    compounds = build_compounds(tree, materials, fillers, none_share)
+    selectors = Selectors(compounds[:-1])
+    cues = build_cues(tree, selectors, compounds)
+    parts = build_parts(tree, selectors, compounds)
+    cells = build_cells(tree)
+    losses = build_losses(tree, cells)
+    names = names_of(tree)
+    rules = read_rules(tree, names, selectors)
+    check_dependencies(rules, names, ctx)
+    model = None
+    if not ctx.report.has_errors and losses is not None and tree.observer is not None and tree.words is not None:
+        model = Model(
+            key=key,
+            materials=materials,
+            fillers=fillers,
+            compounds=compounds,
+            cues=cues,
+            parts=parts,
+            cells=cells,
+            losses=losses,
+            cautions=build_cautions(tree),
+            rules=tuple(one.rule for one in rules if one.rule is not None),
+            against={one.rule: one for rule in rules for c in rule.concluded if (one := c.against) is not None},
+            facts=build_facts(tree),
+            observer=build_observer(tree.observer),
+            how_sure=build_how_sure(tree.words),
+            sources={name: text for name, (text, _, _) in tree.sources.items()},
+        )
+    return Compiled(model, tree, rules, names, selectors)

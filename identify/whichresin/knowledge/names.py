@@ -1,0 +1,101 @@
+"""The names that a rule may speak of: cues, told facts, the belief's findings, derived facts, and their values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping as Map
+from dataclasses import dataclass, field
+
+from .schema import Context
+from .tree import Tree
+
+BELIEF = ("believed.", "possible.")
+STATUS = "status"
+# Facts that conclude kinds of their own put into the engine; a rule may also look at them.
+KEYWORD_FACTS = ("withhold", "unlock", "contradiction", "mute", "caution", "against")
+# What the session tells of a part, beside the cues of the topics gate and part.
+PART_FACTS = ("part_kind", "part_gate")
+GATE_FACTS = ("gate", "gate_decision")
+FLOAT_FACTS = ("floats_at", "sinks_at")
+
+
+@dataclass(frozen=True, slots=True)
+class Domain:
+    """What values a name may take: a closed list of words, numbers, or anything (then only `known` may ask)."""
+
+    kind: str  # words | number | open
+    words: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Every name with its domain; `derived` are those that rules may conclude with `fact`."""
+
+    domains: Map[str, Domain]
+    derived: frozenset[str]
+    topics: Map[str, str] = field(default_factory=dict)  # cue -> topic
+    evidence: frozenset[str] = frozenset()  # cues whose answers enter the belief
+
+
+def is_belief(name: str) -> bool:
+    """Whether a fact of this name comes from the belief (directly)."""
+    return name == STATUS or name.startswith(BELIEF)
+
+
+def names_of(tree: Tree) -> Names:
+    """All names, from what was read; a folder that is still empty leaves its names open."""
+    ctx = tree.ctx
+    domains: dict[str, Domain] = {}
+    for name, entry in tree.cues.items():
+        kind = entry.row.text("kind")
+        answers = (value.text("id") for value in entry.row.rows("values"))
+        domains[name] = _words(answers) if kind in ("choice", "set") else Domain("number" if kind == "number" else "open")
+    cells = set(tree.cells) | {"none"} if tree.cells else set()
+    polymers = set(tree.polymers) | {"none_of_these"} if tree.polymers else set()
+    for prefix in BELIEF:
+        domains[prefix + "class"] = _words([*_list(ctx, "classes"), "none"])
+        domains[prefix + "cell"] = _words(cells)
+        domains[prefix + "polymer"] = _words(polymers)
+        domains[prefix + "filler_kind"] = _words(_list(ctx, "filler_kinds"))
+    domains["believed.filled"] = _words(["yes", "no"])
+    domains[STATUS] = _words(_list(ctx, "statuses"))
+    domains["part_kind"] = _words(tree.parts)
+    domains["part_gate"] = _words(_list(ctx, "gates"))
+    domains["shop"] = _words(_shop(tree))
+    domains["allow"] = _words(_list(ctx, "opt_ins"))
+    for name in FLOAT_FACTS:
+        domains[name] = Domain("number")
+    for name in KEYWORD_FACTS:
+        domains[name] = _words(tree.cautions) if name == "caution" else _words(tree.cues)
+    domains["mute"] = domains["against"] = Domain("open")
+    doubts = tree.observer.numbers("doubt") if tree.observer is not None else {}
+    for name in tree.cues:
+        domains[f"doubt:{name}"] = _words(doubts)
+    derived: set[str] = set()
+    for name, entry in tree.facts.items():
+        if name in domains:
+            sentence = f"fact '{name}' has the name of {'a cue' if name in tree.cues else 'a built-in fact'}"
+            ctx.error(entry.row.at("name"), "duplicate-id", sentence, "choose another name")
+            continue
+        derived.add(name)
+        domains[name] = _words(entry.row.texts("values"))
+    return Names(
+        domains,
+        frozenset(derived),
+        {name: entry.row.text("topic") for name, entry in tree.cues.items()},
+        frozenset(n for n, e in tree.cues.items() if "expect" in e.row or e.row.text("physics")),
+    )
+
+
+def _words(words: Iterable[str]) -> Domain:
+    found = frozenset(words)
+    return Domain("words", found) if found else Domain("open")
+
+
+def _list(ctx: Context, name: str) -> list[str]:
+    return list(ctx.lists.get(name, ()))
+
+
+def _shop(tree: Tree) -> set[str]:
+    tools = {tool for entry in tree.cues.values() for tool in entry.row.words("tools")}
+    splits = tree.losses.rows("splits") if tree.losses is not None else ()
+    return tools | {split.text("shop") for split in splits} - {""}

@@ -1,0 +1,149 @@
+"""Part kinds, repair cells and losses, cautions, fact words, and the observer: the smaller kinds of knowledge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from whichresin.vocabulary.text import shown
+from whichresin.vocabulary.words import listed
+
+from .model import Caution, Cell, Compound, FactWord, Losses, Observer, PartKind, Skill, SplitLoss
+from .positions import Mapping
+from .problems import did_you_mean
+from .schema import Row
+from .selectors import Selectors
+from .tree import Tree
+
+DEFER = "defer"
+
+
+def build_parts(tree: Tree, selectors: Selectors, compounds: tuple[Compound, ...]) -> dict[str, PartKind]:
+    """Part kinds by id; every tilt that matches a compound multiplies its prior."""
+    parts = {}
+    for name in sorted(tree.parts):
+        row = tree.parts[name].row
+        tilt = [1.0] * len(compounds)
+        for one in row.rows("tilt"):
+            selector = selectors.read(one.at("for"), tree.ctx) if "for" in one else None
+            for index in selector.indices() if selector is not None else ():
+                tilt[index] *= one.number("times", 1.0)
+        if row.text("gate") in ("ask", "refer", "replace") and not row.text("gate_reason"):
+            sentence = f"gate {row.text('gate')} without gate_reason; say in one sentence why"
+            tree.ctx.error(row.at("gate"), "missing-key", sentence)
+        parts[name] = PartKind(
+            name,
+            row.text("name"),
+            row.words("words"),
+            row.text("gate"),
+            row.text("gate_reason"),
+            row.words("cautions"),
+            tuple(tilt),
+            row.words("source"),
+        )
+    return parts
+
+
+def build_cells(tree: Tree) -> dict[str, Cell]:
+    """Repair cells by id, in file order, with `none` last for what is none of these."""
+    cells = {
+        name: Cell(name, entry.row.text("name"), entry.row.text("means"), entry.row.words("source"))
+        for name, entry in tree.cells.items()
+    }
+    none = cells.pop("none", None) or Cell("none", "none of these", "Not known, or not plastic: do not bond on a guess.", ())
+    return {**cells, "none": none}
+
+
+def build_losses(tree: Tree, cells: Iterable[str]) -> Losses | None:
+    """What wrong calls cost, with a row for every cell and a column for every action."""
+    row = tree.losses
+    if row is None:
+        return None
+    ctx, cell_ids = tree.ctx, tuple(cells)
+    actions = row.words("actions")
+    if actions and actions[-1] != DEFER:
+        ctx.error(row.at("actions"), "missing-key", f"the last action is {shown(actions[-1])}; expected {DEFER}")
+    for action in actions:
+        if action not in cell_ids and action != DEFER:
+            sentence = f"action {shown(action)} is no repair cell; expected one of {listed(cell_ids)}, {DEFER}"
+            ctx.error(row.at("actions"), "no-such-reference", sentence, did_you_mean(action, (*cell_ids, DEFER)))
+    table_node = row.raw("table")
+    table = row.values.get("table")
+    costs: dict[str, dict[str, float]] = {}
+    for key, value in table_node.pairs if isinstance(table_node, Mapping) else ():
+        if key.text not in cell_ids:
+            ctx.error(key, "no-such-reference", f"there is no cell {shown(key.text)}", did_you_mean(key.text, cell_ids))
+        for action, _ in value.pairs if isinstance(value, Mapping) else ():
+            if action.text not in actions:
+                sentence = f"{shown(action.text)} is not one of the actions"
+                ctx.error(action, "no-such-reference", sentence, did_you_mean(action.text, actions))
+        if isinstance(table, dict) and isinstance(table.get(key.text), dict):
+            costs[key.text] = table[key.text]
+    for cell in cell_ids:
+        missing = [one for one in actions if one != cell and one not in costs.get(cell, {})]
+        if missing:
+            ctx.error(row.at("table"), "missing-key", f"table row {shown(cell)} without {listed(missing)}")
+    splits = tuple(
+        SplitLoss(one.text("shop"), one.text("by"), one.number("miss"), one.number("false_alarm"))
+        for one in row.rows("splits")
+    )
+    return Losses(
+        cells=cell_ids,
+        actions=actions,
+        table=tuple(tuple(costs.get(cell, {}).get(one, 0.0) for one in actions) for cell in cell_ids),
+        splits=splits,
+        polymer_wrong=row.number("polymer_wrong"),
+        polymer_defer=row.number("polymer_defer"),
+        settled_below=row.number("settled_below"),
+        hazard_minutes=row.numbers("hazard_minutes"),
+        marks_part_minutes=row.number("marks_part_minutes"),
+        source=row.words("source"),
+    )
+
+
+def build_cautions(tree: Tree) -> dict[str, Caution]:
+    """Cautions by id, in file order."""
+    return {
+        name: Caution(
+            name,
+            entry.row.text("level"),
+            entry.row.text("hazard"),
+            entry.row.text("text"),
+            entry.row.words("source"),
+            entry.row.words("tests"),
+            entry.row.words("processes"),
+            entry.row.words("materials"),
+            entry.row.words("parts"),
+        )
+        for name, entry in tree.cautions.items()
+    }
+
+
+def build_facts(tree: Tree) -> dict[str, FactWord]:
+    """Words of derived facts by name."""
+    return {name: FactWord(name, entry.row.texts("values")) for name, entry in tree.facts.items()}
+
+
+def build_observer(row: Row) -> Observer:
+    """The person at the bench."""
+    skills = tuple(
+        Skill(one.text("id"), one.number("share"), one.number("slip"), one.number("muddled"))
+        for one in row.rows("skills")
+    )
+    total = sum(skill.share for skill in skills) or 1.0
+    return Observer(
+        skills=tuple(Skill(one.id, one.share / total, one.slip, one.muddled) for one in skills),
+        sure=row.numbers("sure"),
+        doubt=row.numbers("doubt"),
+        neutral_within_g_cm3=row.number("neutral_within_g_cm3"),
+        liquid_uncertainty_g_cm3=row.number("liquid_uncertainty_g_cm3"),
+        water_uncertainty_g_cm3=row.number("water_uncertainty_g_cm3"),
+        density_uncertainty_g_cm3=row.number("density_uncertainty_g_cm3"),
+    )
+
+
+def build_how_sure(row: Row) -> tuple[tuple[float, str], ...]:
+    """Steps of certainty, highest first."""
+    steps = [(one.number("at_least"), one.text("word")) for one in row.rows("how_sure")]
+    return tuple(sorted(steps, reverse=True))
+
+

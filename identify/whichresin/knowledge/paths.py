@@ -1,0 +1,54 @@
+"""Where things are: the shipped knowledge (in a checkout or inside an installed package), and the cache folder."""
+
+# ruff: noqa: PTH - os.path only: pathlib is not otherwise loaded on the way to the first question
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import NamedTuple
+
+_PACKAGE = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+
+
+class Places(NamedTuple):
+    """The two folders that the tool cannot do without."""
+
+    knowledge: str
+    shared: str
+
+
+def shipped() -> Places:
+    """The shipped `knowledge/` and `shared/`; raises FileNotFoundError when the installation lacks them."""
+    checkout = os.path.dirname(os.path.dirname(_PACKAGE))
+    inside = os.path.join(_PACKAGE, "data")
+    for root in (inside, checkout):
+        places = Places(os.path.join(root, "knowledge"), os.path.join(root, "shared"))
+        if os.path.isdir(places.knowledge) and os.path.isdir(places.shared):
+            return places
+    raise FileNotFoundError(f"no knowledge and shared folders in {inside} or {checkout}; install whichresin again")
+
+
+def cache_folder() -> str:
+    """The user's folder for compiled knowledge; it need not exist. WHICHRESIN_CACHE names another one."""
+    own = os.environ.get("WHICHRESIN_CACHE")
+    if own:
+        return os.path.abspath(own)
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    if not os.path.isabs(base):  # the XDG rule: a relative path is to be ignored
+        if sys.platform == "win32":
+            base = os.environ.get("LOCALAPPDATA") or os.path.expanduser(r"~\AppData\Local")
+        elif sys.platform == "darwin":
+            base = os.path.expanduser("~/Library/Caches")
+        else:
+            base = os.path.expanduser("~/.cache")
+    return os.path.join(base, "whichresin")
+
+
+def shown_path(path: str) -> str:
+    """The path as messages show it: relative when it lies under the current folder."""
+    try:
+        relative = os.path.relpath(path)
+    except (ValueError, OSError):
+        return path
+    return path if relative.startswith("..") else relative

@@ -1,0 +1,63 @@
+"""Rules read into the engine's form, with the places and uses that later checks need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from whichresin.engine.rules import Rule
+from whichresin.vocabulary.text import shown
+
+from .conclusions import Concluded, ConclusionReader, variable_of
+from .conditions import ConditionReader, Use
+from .names import Names
+from .positions import Sequence
+from .schema import Row
+from .selectors import Selectors
+from .tree import Tree
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRule:
+    """One rule with what it looks at and what it concludes. `rule` is None when a part of it was wrong."""
+
+    id: str
+    row: Row
+    rule: Rule | None
+    uses: tuple[Use, ...]
+    concluded: tuple[Concluded, ...]
+
+    def names_concluded(self) -> Iterable[str]:
+        """Names of the facts that the rule derives."""
+        return (one.conclusion.name for one in self.concluded)
+
+
+def read_rules(tree: Tree, names: Names, selectors: Selectors) -> tuple[ReadRule, ...]:
+    """All rules, in order of id."""
+    return tuple(_read(name, tree.rules[name].row, tree, names, selectors) for name in sorted(tree.rules))
+
+
+def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -> ReadRule:
+    ctx = tree.ctx
+    before = ctx.report.errors_so_far()
+    conditions = ConditionReader(names, ctx)
+    when_node, conclude_node = row.raw("when"), row.raw("conclude")
+    when = conditions.when(when_node) if when_node is not None else None
+    reader = ConclusionReader(name, names, selectors, ctx)
+    concluded: list[Concluded] = []
+    for node in conclude_node.items if isinstance(conclude_node, Sequence) else ():
+        one = reader.read(node)
+        if one is None:
+            continue
+        if one.against is not None and any(other.against is not None for other in concluded):
+            ctx.error(node, "second-against", f"rule {shown(name)} has a second against; make it a rule of its own")
+            continue
+        variable = variable_of(one.conclusion)
+        if variable is not None and variable not in conditions.variables:
+            sentence = f"variable {shown('?' + variable)} is not bound by a condition that must hold"
+            ctx.error(node, "unbound-variable", sentence)
+        concluded.append(one)
+    rule = None
+    if when is not None and concluded and ctx.report.errors_so_far() == before:
+        rule = Rule(name, when, tuple(one.conclusion for one in concluded), row.text("because"), row.words("source"))
+    return ReadRule(name, row, rule, tuple(conditions.uses), tuple(concluded))

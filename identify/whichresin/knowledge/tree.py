@@ -1,0 +1,212 @@
+"""Everything that was read, merged by id: within one layer an id stands once, a later layer overrides an earlier."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping as Map
+from dataclasses import dataclass, field
+
+from whichresin.vocabulary.text import shown
+from whichresin.vocabulary.words import Scale, WordList, listed
+
+from . import forms
+from .layers import TELLTALE, SourceFile
+from .paths import shown_path
+from .positions import Mapping, Node, read
+from .problems import Report, did_you_mean
+from .schema import Context, Piece, Row
+
+
+@dataclass(slots=True)
+class Entry:
+    """One row with its id and the layer that it came from."""
+
+    id: str
+    row: Row
+    layer: int
+
+
+@dataclass(slots=True)
+class Tree:
+    """Rows by id for each kind, and the single files of shared/ and repair/."""
+
+    ctx: Context
+    polymers: dict[str, Entry] = field(default_factory=dict)
+    fillers: dict[str, Entry] = field(default_factory=dict)
+    cues: dict[str, Entry] = field(default_factory=dict)
+    parts: dict[str, Entry] = field(default_factory=dict)
+    rules: dict[str, Entry] = field(default_factory=dict)
+    cells: dict[str, Entry] = field(default_factory=dict)
+    cautions: dict[str, Entry] = field(default_factory=dict)
+    facts: dict[str, Entry] = field(default_factory=dict)
+    sources: dict[str, tuple[str, int, Node]] = field(default_factory=dict)
+    losses: Row | None = None
+    words: Row | None = None
+    observer: Row | None = None
+    files: dict[str, int] = field(default_factory=dict)  # how many files of each kind were read
+
+
+def grow(files: Iterable[SourceFile], with_others: bool = False) -> Tree:
+    """Read all files into a tree. `with_others` also looks into files that are no part of the model."""
+    ordered = sorted(files, key=lambda file: (file.kind != "lists", file.layer))
+    tree = Tree(Context(Report()))
+    for file in ordered:
+        if file.kind == "other" and not with_others:
+            continue
+        root, problems = read(file.path, shown_path(file.path))
+        tree.ctx.report.extend(problems)
+        if root is None or file.kind == "other":
+            continue
+        _take(tree, file, root)
+    return tree
+
+
+def _take(tree: Tree, file: SourceFile, root: Node) -> None:
+    kind = file.kind if file.kind != "lone" else _kind_by_keys(root, tree.ctx)
+    tree.files[kind] = tree.files.get(kind, 0) + 1
+    ctx, layer = tree.ctx, file.layer
+    if kind == "polymer":
+        _one(tree.polymers, forms.MATERIAL, root, ctx, layer, file.path)
+    elif kind == "filler":
+        _one(tree.fillers, forms.FILLER, root, ctx, layer, file.path)
+    elif kind == "cue":
+        _one(tree.cues, forms.CUE, root, ctx, layer, file.path)
+    elif kind == "parts":
+        if isinstance(root, Mapping) and root.get("parts") is None:
+            _one(tree.parts, forms.PART, root, ctx, layer)
+        else:
+            _several(tree.parts, forms.PARTS, "parts", forms.PART, root, ctx, layer)
+    elif kind == "rules":
+        _several(tree.rules, forms.RULES, "rules", forms.RULE, root, ctx, layer)
+    elif kind in ("cells", "cautions", "facts"):
+        _listed(tree, kind, root, layer)
+    elif kind == "sources":
+        _sources(tree, root, layer)
+    elif kind == "losses":
+        tree.losses = forms.LOSSES.read(root, ctx) or tree.losses
+    elif kind == "observer":
+        tree.observer = forms.OBSERVER.read(root, ctx) or tree.observer
+    elif kind == "words":
+        _words(tree, root)
+    elif kind == "lists":
+        _lists(tree, root)
+
+
+def _one(into: dict[str, Entry], form: forms.Form, root: Node, ctx: Context, layer: int, path: str = "") -> None:
+    row = form.read(root, ctx, "the file")
+    if row is None:
+        return
+    entry = _keep(into, row, "id", ctx, layer)
+    if entry is not None and path:
+        stem = path.replace("\\", "/").rpartition("/")[2].rpartition(".")[0]
+        if stem != slug(entry.id):
+            ctx.warning(row.at("id"), "file-name", f"the file of {shown(entry.id)} should be named {slug(entry.id)}.yaml")
+
+
+def _several(
+    into: dict[str, Entry], outer: forms.Form, key: str, form: forms.Form, root: Node, ctx: Context, layer: int
+) -> None:
+    file_row = outer.read(root, ctx, "the file")
+    values = file_row.values.get(key) if file_row is not None else None
+    for node in values if isinstance(values, tuple) else ():
+        row = form.read(node, ctx)
+        if row is not None:
+            _keep(into, row, "id", ctx, layer)
+
+
+def _listed(tree: Tree, kind: str, root: Node, layer: int) -> None:
+    form, into, key = {
+        "cells": (forms.CELLS, tree.cells, "id"),
+        "cautions": (forms.CAUTIONS, tree.cautions, "id"),
+        "facts": (forms.FACTS, tree.facts, "name"),
+    }[kind]
+    file_row = form.read(root, tree.ctx, "the file")
+    for row in file_row.rows(kind) if file_row is not None else ():
+        _keep(into, row, key, tree.ctx, layer)
+
+
+def _keep(into: dict[str, Entry], row: Row, key: str, ctx: Context, layer: int) -> Entry | None:
+    name = row.text(key)
+    if not name:
+        return None
+    here = row.at(key)
+    before = into.get(name)
+    entry = Entry(name, row, layer)
+    if before is not None:
+        there = before.row.at(key)
+        if before.layer == layer:
+            ctx.error(here, "duplicate-id", f"{key} {shown(name)} is already used at {there.file}:{there.line}")
+            return None
+        ctx.note(here, "overrides", f"{shown(name)} takes the place of the one at {there.file}:{there.line}")
+    into[name] = entry
+    return entry
+
+
+def _sources(tree: Tree, root: Node, layer: int) -> None:
+    row = forms.SOURCES.read(root, tree.ctx, "the file")
+    node = row.raw("sources") if row is not None else None
+    texts = row.texts("sources") if row is not None else {}
+    for key, _ in node.pairs if isinstance(node, Mapping) else ():
+        if key.text not in texts:
+            continue
+        before = tree.sources.get(key.text)
+        if before is not None and before[0] != texts[key.text]:
+            there = f"{before[2].file}:{before[2].line}"
+            tree.ctx.note(key, "overrides", f"source {shown(key.text)} takes the place of the one at {there}")
+        tree.sources[key.text] = (texts[key.text], layer, key)
+
+
+def _words(tree: Tree, root: Node) -> None:
+    row = forms.WORDS.read(root, tree.ctx, "the file")
+    if row is not None:
+        tree.words = row
+        tree.ctx.scales = {**tree.ctx.scales, "how_often": Scale("how often", row.numbers("how_often"))}
+
+
+def _lists(tree: Tree, root: Node) -> None:
+    row = forms.LISTS.read(root, tree.ctx, "the file")
+    lists = row.values.get("lists") if row is not None else None
+    if isinstance(lists, dict):
+        found = {name: WordList(name, means) for name, means in lists.items() if isinstance(means, dict)}
+        tree.ctx.lists = {**tree.ctx.lists, **found}
+
+
+def _kind_by_keys(root: Node, ctx: Context) -> str:
+    if isinstance(root, Mapping):
+        keys = [key.text for key, _ in root.pairs]
+        for telltale, kind in TELLTALE:
+            if telltale in keys:
+                return kind
+        known = [word for word, _ in TELLTALE]
+        near = next((hint for hint in (did_you_mean(key, known) for key in keys) if hint), "")
+        sentence = f"no key tells what kind of file this is; expected one of {listed(known)}"
+        ctx.error(root, "unknown-file", sentence, near)
+    else:
+        ctx.error(root, "wrong-shape", "the file is not a mapping; expected keys such as id or rules")
+    return "unknown"
+
+
+def slug(name: str) -> str:
+    """The file name that goes with an id: `PC+ABS` -> `pc-abs`, `UP-GF SMC` -> `up-gf-smc`."""
+    return name.lower().replace("+", "-").replace("/", "-").replace(" ", "-")
+
+
+def texts_of(entries: Map[str, Entry], key: str) -> set[str]:
+    """The distinct texts under `key` of all entries."""
+    return {entry.row.text(key) for entry in entries.values()} - {""}
+
+
+FORM_OF_KIND: dict[str, Piece] = {
+    "polymer": forms.MATERIAL,
+    "filler": forms.FILLER,
+    "cue": forms.CUE,
+    "parts": forms.PARTS,
+    "rules": forms.RULES,
+    "cells": forms.CELLS,
+    "losses": forms.LOSSES,
+    "sources": forms.SOURCES,
+    "facts": forms.FACTS,
+    "cautions": forms.CAUTIONS,
+    "lists": forms.LISTS,
+    "words": forms.WORDS,
+    "observer": forms.OBSERVER,
+}

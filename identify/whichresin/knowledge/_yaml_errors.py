@@ -42,7 +42,9 @@ def problem_of(error: Exception, file: str, text: str) -> Problem:
     """Where the parser stopped and why, in plain words."""
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     line, column = (mark.line + 1, mark.column + 1) if mark is not None else (0, 0)
-    said = " ".join(str(part) for part in (getattr(error, "context", ""), getattr(error, "problem", "")) if part)
+    said = " ".join(
+        str(part) for part in (getattr(error, "context", ""), getattr(error, "problem", "")) if part
+    )
     lines = text.split("\n")
     here = lines[line - 1] if 0 < line <= len(lines) else ""
     if here[column - 1 : column] == "\t" or here[:column].strip(" ").startswith("\t"):

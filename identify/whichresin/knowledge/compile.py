@@ -1,15 +1,14 @@
 """Put it all together: read the layers, check them, and compile one immutable Model.
 
-    model, problems = load()
-
-`model` is None when there was an error; `problems` holds all of them, sorted, with warnings and notes.
+Four steps: read (`tree`), check names (`references`, `names`), build (`materials`, `cues`, `parts`,
+`rulebook`), check how rules rest on one another (`dependencies`). Each gives a value and reports problems;
+none stops early.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from .cues import build_cues
 from .dependencies import check_dependencies
@@ -26,18 +25,10 @@ from .parts import (
     build_observer,
     build_parts,
 )
-from .problems import Problem
 from .references import check_needed, check_references
 from .rulebook import ReadRule, read_rules
 from .selectors import Selectors
 from .tree import Tree, grow
-
-
-class Loaded(NamedTuple):
-    """The model, or None where there were errors, and everything that was found."""
-
-    model: Model | None
-    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +42,14 @@ class Compiled:
     selectors: Selectors
 
 
-def compile_files(files: Iterable[SourceFile], key: str, with_others: bool = False) -> Compiled:
-    """Read, check, resolve and compile; problems are in `tree.ctx.report`."""
-    tree = grow(files, with_others)
+def compile_files(
+    files: Iterable[SourceFile], key: str, contents: Mapping[str, bytes], with_others: bool = False
+) -> Compiled:
+    """Read, check, resolve and compile; problems are in `tree.ctx.report`.
+
+    `contents` are the bytes of the files; one that is missing there is opened, to say what is wrong with it.
+    """
+    tree = grow(files, contents, with_others)
     ctx = tree.ctx
     check_needed(tree)
     check_references(tree)
@@ -70,7 +66,12 @@ def compile_files(files: Iterable[SourceFile], key: str, with_others: bool = Fal
     rules = read_rules(tree, names, selectors)
     check_dependencies(rules, names, ctx)
     model = None
-    if not ctx.report.has_errors and losses is not None and tree.observer is not None and tree.words is not None:
+    if (
+        not ctx.report.has_errors
+        and losses is not None
+        and tree.observer is not None
+        and tree.words is not None
+    ):
         model = Model(
             key=key,
             materials=materials,
@@ -82,7 +83,9 @@ def compile_files(files: Iterable[SourceFile], key: str, with_others: bool = Fal
             losses=losses,
             cautions=build_cautions(tree),
             rules=tuple(one.rule for one in rules if one.rule is not None),
-            against={one.rule: one for rule in rules for c in rule.concluded if (one := c.against) is not None},
+            against={
+                one.rule: one for rule in rules for c in rule.concluded if (one := c.against) is not None
+            },
             facts=build_facts(tree),
             observer=build_observer(tree.observer),
             how_sure=build_how_sure(tree.words),

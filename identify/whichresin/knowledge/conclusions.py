@@ -9,6 +9,7 @@ from whichresin.engine.rules import Conclusion
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
+from .conditions import ConditionReader
 from .cues import how_often
 from .model import Against
 from .names import GATE_FACTS, Names
@@ -16,7 +17,6 @@ from .positions import Mapping, Node, Scalar, Sequence
 from .problems import did_you_mean
 from .schema import Context, scalars, shape
 from .selectors import Selectors
-from .conditions import ConditionReader
 
 # The first key of a conclusion says its kind; the others are what may stand beside it.
 KINDS: dict[str, tuple[str, ...]] = {
@@ -34,7 +34,9 @@ _OPTIONAL = {("mute", "value"), ("against", "instead_of")}
 
 @dataclass(frozen=True, slots=True)
 class Concluded:
-    """One conclusion: the engine's form, its kind, where it stands, and the evidence that it brings, if any."""
+    """One conclusion: the engine's form, its kind, where it stands, and the evidence that it brings, if
+    any.
+    """
 
     conclusion: Conclusion
     kind: str
@@ -54,13 +56,21 @@ class ConclusionReader:
     def read(self, node: Node) -> Concluded | None:
         """One conclusion, or None when it is wrong and reported."""
         if not isinstance(node, Mapping):
-            self._ctx.error(node, "wrong-shape", f"a conclusion is {shape(node)}; expected a mapping with one of {listed(KINDS)}")
+            self._ctx.error(
+                node,
+                "wrong-shape",
+                f"a conclusion is {shape(node)}; expected a mapping with one of {listed(KINDS)}",
+            )
             return None
         keys = {key.text: (key, value) for key, value in node.pairs}
         kinds = [kind for kind in KINDS if kind in keys]
         if len(kinds) != 1:
-            near = next((hint for hint in (did_you_mean(key, KINDS) for key in keys if key not in KINDS) if hint), "")
-            sentence = f"a conclusion with {listed(keys) or 'no key'}; expected exactly one of {listed(KINDS)}"
+            near = next(
+                (hint for hint in (did_you_mean(key, KINDS) for key in keys if key not in KINDS) if hint), ""
+            )
+            sentence = (
+                f"a conclusion with {listed(keys) or 'no key'}; expected exactly one of {listed(KINDS)}"
+            )
             self._ctx.error(node, "unknown-key", sentence, near)
             return None
         kind = kinds[0]
@@ -106,7 +116,12 @@ class ConclusionReader:
         allowed = self._names.derived | (set(GATE_FACTS) & self._names.domains.keys())
         if name not in allowed:
             if name in self._names.domains:
-                self._ctx.error(name_node, "not-here", f"{shown(name)} is told, not concluded", "conclude a fact of facts.yaml")
+                self._ctx.error(
+                    name_node,
+                    "not-here",
+                    f"{shown(name)} is told, not concluded",
+                    "conclude a fact of facts.yaml",
+                )
             else:
                 sentence = f"fact {shown(name)} is not declared in shared/facts.yaml"
                 self._ctx.error(name_node, "no-such-reference", sentence, did_you_mean(name, allowed))
@@ -123,7 +138,9 @@ class ConclusionReader:
         if word in known or (kind == "caution" and not known):
             return word
         what = "caution" if kind == "caution" else "cue"
-        self._ctx.error(node, "no-such-reference", f"there is no {what} {shown(word)}", did_you_mean(word, known))
+        self._ctx.error(
+            node, "no-such-reference", f"there is no {what} {shown(word)}", did_you_mean(word, known)
+        )
         return None
 
     def _word(self, kind: str, node: Node) -> str | None:
@@ -138,7 +155,9 @@ class ConclusionReader:
         cues: list[str] = []
         sound = True
         beside = parts.get("instead_of")
-        if isinstance(beside, Mapping) or (isinstance(beside, Sequence) and len(list(scalars(beside))) != len(beside.items)):
+        if isinstance(beside, Mapping) or (
+            isinstance(beside, Sequence) and len(list(scalars(beside))) != len(beside.items)
+        ):
             self._ctx.error(beside, "wrong-shape", "instead_of is not a list of cues")
             sound = False
         for scalar in scalars(beside) if beside is not None else ():

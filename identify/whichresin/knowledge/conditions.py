@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from whichresin.engine.conditions import All, Condition, Equals, Known, Never, NotKnown, OneOf, Some, Var, Within
+from whichresin.engine.conditions import (
+    All,
+    Condition,
+    Equals,
+    Known,
+    Never,
+    NotKnown,
+    OneOf,
+    Some,
+    Var,
+    Within,
+)
 from whichresin.engine.facts import Value
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
@@ -28,7 +39,9 @@ class Use:
 
 
 class ConditionReader:
-    """Reads the conditions of one rule; `uses` and `variables` (bound by a positive condition) fill up on the way."""
+    """Reads the conditions of one rule; `uses` and `variables` (bound by a positive condition) fill up on
+    the way.
+    """
 
     def __init__(self, names: Names, ctx: Context) -> None:
         self._names = names
@@ -39,7 +52,9 @@ class ConditionReader:
     def when(self, node: Node) -> All | None:
         """The whole `when:`, or None when something in it is wrong (reported)."""
         if not isinstance(node, Mapping):
-            self._ctx.error(node, "wrong-shape", f"when is {shape(node)}; expected a mapping with {listed(GROUPS)}")
+            self._ctx.error(
+                node, "wrong-shape", f"when is {shape(node)}; expected a mapping with {listed(GROUPS)}"
+            )
             return None
         if not node.pairs:
             self._ctx.error(node, "too-few", "when has no condition; the rule would always hold")
@@ -80,7 +95,9 @@ class ConditionReader:
         if not isinstance(node, Mapping) or len(node.pairs) != 1:
             hint = "write each condition as an entry of its own" if isinstance(node, Mapping) else ""
             found = f"a mapping with {len(node.pairs)} keys" if isinstance(node, Mapping) else shape(node)
-            self._ctx.error(node, "wrong-shape", f"a condition is {found}; expected one name and its value", hint)
+            self._ctx.error(
+                node, "wrong-shape", f"a condition is {found}; expected one name and its value", hint
+            )
             return None
         key, value = node.pairs[0]
         if key.text in GROUPS:
@@ -113,7 +130,9 @@ class ConditionReader:
             plain = tuple(value for value in values if value is not None and not isinstance(value, Var))
             if len(plain) != len(values) or not values:
                 if not values or any(isinstance(value, Var) for value in values):
-                    self._ctx.error(node, "wrong-shape", f"the values of {shown(name)} must be a list of plain values")
+                    self._ctx.error(
+                        node, "wrong-shape", f"the values of {shown(name)} must be a list of plain values"
+                    )
                 return None
             return OneOf(name, plain)
         one = self.value(name, node, domain)
@@ -126,7 +145,11 @@ class ConditionReader:
     def value(self, name: str, node: Node, domain: Domain) -> Value | Var | None:
         """The value that stands at `node` for the name, checked against what the name may be."""
         if not isinstance(node, Scalar) or not node.text:
-            self._ctx.error(node, "wrong-shape", f"the value of {shown(name)} is {shape(node)}; expected a word or a number")
+            self._ctx.error(
+                node,
+                "wrong-shape",
+                f"the value of {shown(name)} is {shape(node)}; expected a word or a number",
+            )
             return None
         text = node.text
         if text.startswith("?") and len(text) > 1:
@@ -162,7 +185,11 @@ class ConditionReader:
                 return None
             bounds[key.text] = found
         if not bounds or {"at_least", "above"} <= bounds.keys() or {"at_most", "below"} <= bounds.keys():
-            self._ctx.error(node, "wrong-shape", f"the bounds of {shown(name)} must be one lower, one upper, or one of each")
+            self._ctx.error(
+                node,
+                "wrong-shape",
+                f"the bounds of {shown(name)} must be one lower, one upper, or one of each",
+            )
             return None
         low, high = bounds.get("at_least", bounds.get("above")), bounds.get("at_most", bounds.get("below"))
         low_open, high_open = "above" in bounds, "below" in bounds

@@ -3,7 +3,8 @@ evidence enters once, and no rule denies its own ground."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping as Map
+from collections.abc import Iterable
+from collections.abc import Mapping as Map
 
 from whichresin.engine.rules import RuleError
 from whichresin.engine.strata import negation_cycles
@@ -44,7 +45,7 @@ class _Grounds:
                 self._makers.setdefault(name, []).append(rule)
 
     def of(self, rule: ReadRule, positive_only: bool = False) -> Map[str, tuple[str, ...]]:
-        """Told names -> ids of the rules between `rule` and the name (breadth first, so the shortest path)."""
+        """Told names -> ids of the rules between `rule` and the name (breadth first: the shortest path)."""
         found: dict[str, tuple[str, ...]] = {}
         seen = {rule.id}
         queue: list[tuple[ReadRule, tuple[str, ...]]] = [(rule, ())]
@@ -77,9 +78,14 @@ def _only_part(rule: ReadRule, what: str, grounds: _Grounds, names: Names, ctx: 
         if topic in ("gate", "part") or name in PART_FACTS or is_belief(name):
             continue  # belief is reported by its own check
         if name not in names.domains or name in names.derived or name in GATE_FACTS:
-            continue  # an unknown name is reported elsewhere; a derived fact that no rule concludes never holds
+            continue  # unknown: reported elsewhere; derived, but concluded by no rule: never holds
         sentence = f"rule {shown(rule.id)} concludes {what} and rests on {shown(name)}{_through(path)}"
-        ctx.error(rule.row.at("id"), "gate-rests-on-test", sentence, "the gate may rest on gate and part questions only")
+        ctx.error(
+            rule.row.at("id"),
+            "gate-rests-on-test",
+            sentence,
+            "the gate may rest on gate and part questions only",
+        )
         return
 
 
@@ -87,7 +93,10 @@ def _once(rule: ReadRule, instead_of: set[str], grounds: _Grounds, names: Names,
     for name, path in grounds.of(rule, positive_only=True).items():
         cue = "float_liquids" if name in ("floats_at", "sinks_at") else name
         if cue in names.evidence and cue not in instead_of:
-            sentence = f"rule {shown(rule.id)} brings evidence from cue {shown(cue)}{_through(path)}, which counts by itself"
+            via = _through(path)
+            sentence = (
+                f"rule {shown(rule.id)} brings evidence from cue {shown(cue)}{via}, which counts by itself"
+            )
             ctx.error(rule.row.at("id"), "counted-twice", sentence, f"name it in instead_of: [{cue}]")
 
 
@@ -107,5 +116,8 @@ def _no_cycles(rules: tuple[ReadRule, ...], ctx: Context) -> None:
         first, *others = [by_id[name] for name in cycle.rules]
         where = ", ".join(f"{shown(rule.id)} ({rule.row.node.file}:{rule.row.node.line})" for rule in others)
         circle = f"with {where}" if others else "by itself"
-        sentence = f"rule {shown(first.id)} goes in a circle through a negation {circle}; facts: {listed(cycle.names)}"
-        ctx.error(first.row.at("id"), "negation-cycle", sentence, "let one of them conclude or look at another fact")
+        about = listed(cycle.names)
+        sentence = f"rule {shown(first.id)} goes in a circle through a negation {circle}; facts: {about}"
+        ctx.error(
+            first.row.at("id"), "negation-cycle", sentence, "let one of them conclude or look at another fact"
+        )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from .schema import Ident, Many, MapOf, Number, Raw, Record, Text, Word, YesNo, optional, required
 
-MATERIAL_ID = Ident(r"[A-Z][A-Za-z0-9]*([+/-][A-Za-z0-9]+)*( [A-Za-z0-9]+)*", "a polymer's symbol, such as PP or PC+ABS")
+MATERIAL_ID = Ident(
+    r"[A-Z][A-Za-z0-9]*([+/-][A-Za-z0-9]+)*( [A-Za-z0-9]+)*", "a polymer's symbol, such as PP or PC+ABS"
+)
 FILLER_ID = Ident(r"none|[A-Z]{1,4}(\+[A-Z]{1,4})*", "none or an ISO 1043-2 code, such as GF")
 SOURCE_ID = Text(60)
 SOURCE = Many(SOURCE_ID, at_least=1, single=True)
@@ -69,7 +71,9 @@ FILLER = Record(
     | optional({"density_g_cm3": range_of(0.1, 8.0), "conductive": YesNo(), "note": Text(600, lines=True)}),
 )
 
-CUE_VALUE = Record("an answer", required({"id": Ident(r"[a-z0-9][a-z0-9_]*", "a lower-case word"), "text": Text(60)}))
+CUE_VALUE = Record(
+    "an answer", required({"id": Ident(r"[a-z0-9][a-z0-9_]*", "a lower-case word"), "text": Text(60)})
+)
 EXPECT = Record(
     "an expectation",
     required({"for": SELECTOR, "seen": MapOf(Raw("how often, in words or as a number")), "source": SOURCE})
@@ -109,10 +113,20 @@ CUE = Record(
     ),
 )
 
-TILT = Record("a tilt", required({"for": SELECTOR, "times": Number(0.001, 1000)}) | optional({"source": SOURCE}))
+TILT = Record(
+    "a tilt", required({"for": SELECTOR, "times": Number(0.001, 1000)}) | optional({"source": SOURCE})
+)
 PART = Record(
     "a part kind",
-    required({"id": Ident(), "name": Text(80), "words": Many(Text(60), single=True), "gate": Word("gates"), "source": SOURCE})
+    required(
+        {
+            "id": Ident(),
+            "name": Text(80),
+            "words": Many(Text(60), single=True),
+            "gate": Word("gates"),
+            "source": SOURCE,
+        }
+    )
     | optional(
         {
             "gate_reason": Text(300, lines=True),
@@ -122,10 +136,17 @@ PART = Record(
         }
     ),
 )
-PARTS = Record("a list of part kinds", required({"parts": Many(Raw())}) | optional({"about": Text(600, lines=True)}))
+PARTS = Record(
+    "a list of part kinds", required({"parts": Many(Raw())}) | optional({"about": Text(600, lines=True)})
+)
 
-CELL = Record("a repair cell", required({"id": Ident(), "name": Text(80), "means": Text(400, lines=True), "source": SOURCE}))
-CELLS = Record("cells.yaml", required({"cells": Many(CELL, at_least=1)}) | optional({"about": Text(600, lines=True)}))
+CELL = Record(
+    "a repair cell",
+    required({"id": Ident(), "name": Text(80), "means": Text(400, lines=True), "source": SOURCE}),
+)
+CELLS = Record(
+    "cells.yaml", required({"cells": Many(CELL, at_least=1)}) | optional({"about": Text(600, lines=True)})
+)
 SPLIT = Record(
     "a split",
     required({"shop": Text(60), "by": Word("splits", ("fibre", "filled", "class"))})
@@ -162,30 +183,68 @@ RULE = Record(
     )
     | optional({"examples": Many(Raw()), "near_misses": Many(Raw()), "note": Text(600, lines=True)}),
 )
-RULES = Record("a file of rules", required({"rules": Many(Raw())}) | optional({"about": Text(600, lines=True)}))
+RULES = Record(
+    "a file of rules", required({"rules": Many(Raw())}) | optional({"about": Text(600, lines=True)})
+)
 
 EXAMPLE = Record(
     "an example",
-    required({"given": Raw("facts")}) | optional({"expect": Raw("conclusions"), "because": Text(300, lines=True), "known_miss": YesNo()}),
+    required({"given": Raw("facts")})
+    | optional({"expect": Raw("conclusions"), "because": Text(300, lines=True), "known_miss": YesNo()}),
 )
 
-FACT = Record("a fact", required({"name": Ident(), "values": MapOf(Text(200))}) | optional({"source": SOURCE, "note": Text(600, lines=True)}))
-FACTS = Record("facts.yaml", required({"facts": Many(FACT)}) | optional({"about": Text(600, lines=True), "source": SOURCE}))
+FACT = Record(
+    "a fact",
+    required({"name": Ident(), "values": MapOf(Text(200))})
+    | optional({"source": SOURCE, "note": Text(600, lines=True)}),
+)
+FACTS = Record(
+    "facts.yaml",
+    required({"facts": Many(FACT)}) | optional({"about": Text(600, lines=True), "source": SOURCE}),
+)
 CAUTION = Record(
     "a caution",
-    required({"id": Ident(), "level": Word("caution_levels"), "hazard": Text(120), "text": Text(900, lines=True), "source": SOURCE})
-    | optional({"tests": NAMES, "processes": NAMES, "materials": NAMES, "parts": NAMES, "numbers": Raw(), "note": Text(600, lines=True)}),
+    required(
+        {
+            "id": Ident(),
+            "level": Word("caution_levels"),
+            "hazard": Text(120),
+            "text": Text(900, lines=True),
+            "source": SOURCE,
+        }
+    )
+    | optional(
+        {
+            "tests": NAMES,
+            "processes": NAMES,
+            "materials": NAMES,
+            "parts": NAMES,
+            "numbers": Raw(),
+            "note": Text(600, lines=True),
+        }
+    ),
 )
-CAUTIONS = Record("cautions.yaml", required({"cautions": Many(CAUTION)}) | optional({"about": Text(1000, lines=True), "source": SOURCE}))
-SOURCES = Record("sources.yaml", required({"sources": MapOf(Text(600, lines=True), Text(60))}) | optional({"about": Text(600, lines=True)}))
+CAUTIONS = Record(
+    "cautions.yaml",
+    required({"cautions": Many(CAUTION)}) | optional({"about": Text(1000, lines=True), "source": SOURCE}),
+)
+SOURCES = Record(
+    "sources.yaml",
+    required({"sources": MapOf(Text(600, lines=True), Text(60))})
+    | optional({"about": Text(600, lines=True)}),
+)
 
 LISTS = Record("lists.yaml", required({"lists": MapOf(MapOf(Text(200)))}) | optional({"source": SOURCE}))
 HOW_SURE = Record("a step", required({"at_least": Number(0, 1), "word": Text(40)}))
 WORDS = Record(
     "words.yaml",
-    required({"how_often": MapOf(Number(0.0001, 1.0)), "how_sure": Many(HOW_SURE, at_least=1), "source": SOURCE}),
+    required(
+        {"how_often": MapOf(Number(0.0001, 1.0)), "how_sure": Many(HOW_SURE, at_least=1), "source": SOURCE}
+    ),
 )
-SKILL = Record("a skill", required({"id": Ident(), "share": Number(0, 1), "slip": Number(0, 1), "muddled": Number(0, 1)}))
+SKILL = Record(
+    "a skill", required({"id": Ident(), "share": Number(0, 1), "slip": Number(0, 1), "muddled": Number(0, 1)})
+)
 _GRAMS = Number(1e-6, 1.0)
 OBSERVER = Record(
     "observer.yaml",
@@ -203,5 +262,3 @@ OBSERVER = Record(
         }
     ),
 )
-
-Form = Record

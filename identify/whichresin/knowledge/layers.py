@@ -1,12 +1,12 @@
 """Which files make up the knowledge: the shipped folders, and packs laid over them in order."""
 
-# ruff: noqa: PTH - os.scandir only: this runs at every start to see whether the cache is fresh
-
 from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
+
+from .stamps import Stamp, listing, lone
 
 # Folder of a knowledge root -> kind of every file in it.
 FOLDERS = {
@@ -41,82 +41,49 @@ TELLTALE = (
     ("gate", "parts"),
     ("kind", "filler"),
 )
-MAX_FILES = 5000
-MAX_FOLDER_DEPTH = 6
+OTHER = "other"  # read by other rooms: checked to be sound YAML, no part of the model
+LONE = "lone"  # named by itself: its keys tell its kind
 
 
-@dataclass(frozen=True, slots=True)
-class SourceFile:
+class SourceFile(NamedTuple):
     """One YAML file of a layer. `layer` 0 is the shipped knowledge; a higher one wins by id."""
 
     path: str
-    kind: str  # a value of FOLDERS or FILES, `other`, or `lone` until its keys are read
+    inside: str
+    kind: str
     layer: int
-    size: int
-    mtime_ns: int
 
 
-class UnreadableFolder(Exception):
-    """A folder that was asked for and cannot be listed; `path` and a reason to show."""
+class Layers(NamedTuple):
+    """All files in reading order, and their stamps in the same order."""
 
-    def __init__(self, path: str, reason: str) -> None:
-        super().__init__(reason)
-        self.path = path
-        self.reason = reason
+    files: tuple[SourceFile, ...]
+    stamps: list[Stamp]
 
 
-def files_of(knowledge: str, shared: str, packs: Iterable[str] = ()) -> tuple[SourceFile, ...]:
+def layers_of(knowledge: str, shared: str, packs: Iterable[str] = ()) -> Layers:
     """All YAML files of the layers, sorted within each. Raises UnreadableFolder."""
-    found = _files_under(shared, 0, shared=True) + _files_under(knowledge, 0)
-    for layer, pack in enumerate(packs, 1):
-        if os.path.isdir(pack):
-            found += _files_under(pack, layer)
+    stamps = listing(shared)
+    files = [
+        SourceFile(path, "shared/" + inside, kind_of("shared/" + inside), 0) for path, inside, _, _ in stamps
+    ]
+    for layer, root in enumerate((knowledge, *packs)):
+        if layer and not os.path.isdir(root):
+            found = [lone(root)]
+            files.append(SourceFile(root, found[0][1], LONE, layer))
         else:
-            found.append(_lone_file(pack, layer))
-    return tuple(found)
+            found = listing(root)
+            files += [SourceFile(path, inside, kind_of(inside), layer) for path, inside, _, _ in found]
+        stamps += found
+    return Layers(tuple(files), stamps)
 
 
-def kind_of(relative: str, shared: bool = False) -> str:
+def kind_of(inside: str) -> str:
     """The kind of a file from its place under a root (`cues/grind.yaml`), forward slashes."""
-    folder, _, name = relative.rpartition("/")
-    if (shared or folder in ("", "repair", "shared")) and name in FILES:
+    folder, _, name = inside.rpartition("/")
+    if folder in ("", "repair", "shared") and name in FILES:
         return FILES[name]
     for prefix, kind in FOLDERS.items():
         if folder == prefix or (kind == "rules" and folder.startswith(prefix + "/")):
             return kind
-    return "other"
-
-
-def _files_under(root: str, layer: int, shared: bool = False) -> list[SourceFile]:
-    found: list[SourceFile] = []
-    pending: list[tuple[str, str, int]] = [(root, "", 0)]
-    while pending:
-        folder, relative, depth = pending.pop()
-        try:
-            entries = list(os.scandir(folder))
-        except OSError as error:
-            raise UnreadableFolder(folder, error.strerror or "it cannot be listed") from None
-        for entry in entries:
-            if entry.name.startswith(".") or entry.is_symlink():
-                continue  # a link could lead out of the folder
-            inside = f"{relative}/{entry.name}" if relative else entry.name
-            if entry.is_dir():
-                # drafts are rules in the making: read only when they are named
-                if entry.name != "drafts" and depth < MAX_FOLDER_DEPTH:
-                    pending.append((entry.path, inside, depth + 1))
-            elif entry.name.endswith((".yaml", ".yml")):
-                stat = entry.stat()
-                kind = kind_of(inside, shared)
-                found.append(SourceFile(entry.path, kind, layer, stat.st_size, stat.st_mtime_ns))
-                if len(found) > MAX_FILES:
-                    raise UnreadableFolder(root, f"it holds more than {MAX_FILES} files")
-    found.sort(key=lambda file: file.path)
-    return found
-
-
-def _lone_file(path: str, layer: int) -> SourceFile:
-    try:
-        stat = os.stat(path)
-    except (OSError, ValueError):
-        return SourceFile(path, "lone", layer, -1, -1)  # reading it will say what is wrong
-    return SourceFile(path, "lone", layer, stat.st_size, stat.st_mtime_ns)
+    return OTHER

@@ -1,46 +1,106 @@
-"""The door of the room: `load()` gives the model, from the cache when it is fresh, else from the files."""
+"""The door of the room: `load()` gives the model, from the cache when it is fresh, else from the files.
 
-# ruff: noqa: PTH - pathlib is not otherwise loaded on the way to the first question
+    model, problems = load()
+
+`model` is None when there was an error; `problems` holds everything found, sorted, warnings and notes
+included.
+"""
 
 from __future__ import annotations
 
+import os
+import time
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 
-from .layers import SourceFile, UnreadableFolder, files_of
+from . import cache, codec
+from .layers import Layers, layers_of
+from .model import Model
 from .paths import Places, shipped, shown_path
+from .problems import Problem
+from .stamps import Stamp, UnreadableFolder
 
-if TYPE_CHECKING:
-    from .compile import Loaded
+
+class Loaded(NamedTuple):
+    """The model, or None where there were errors, and everything that was found."""
+
+    model: Model | None
+    problems: tuple[Problem, ...]
 
 
 def load(
-    packs: Iterable[str] = (), *, knowledge: str | None = None, shared: str | None = None, use_cache: bool = True
+    packs: Iterable[str] = (),
+    *,
+    knowledge: str | None = None,
+    shared: str | None = None,
+    use_cache: bool = True,
 ) -> Loaded:
-    """The shipped knowledge (or the two folders given) with `packs` laid over it, later ones winning by id."""
-    from .compile import Loaded, compile_files
+    """The shipped knowledge (or the two folders given) with `packs` laid over it, later ones winning by id.
 
-    files = find_files(packs, knowledge, shared)
-    if not isinstance(files, tuple):
-        return Loaded(None, (files_problem(files),))
-    compiled = compile_files(files, "")
-    return Loaded(compiled.model, compiled.tree.ctx.report.sorted())
-
-
-def find_files(
-    packs: Iterable[str], knowledge: str | None, shared: str | None
-) -> tuple[SourceFile, ...] | UnreadableFolder:
-    """The files of all layers, or what stood in the way."""
+    Never raises for what files hold. A pack is a folder, or one file whose keys tell what it is.
+    """
+    started_ns = time.time_ns()
     try:
-        places = shipped() if knowledge is None or shared is None else Places(knowledge, shared)
-        return files_of(knowledge or places.knowledge, shared or places.shared, packs)
+        places = places_of(knowledge, shared)
+        over = tuple(packs)
+        layers = layers_of(places.knowledge, places.shared, over)
     except UnreadableFolder as error:
-        return error
+        return Loaded(None, (unreadable(error),))
+    code_stamps = cache.code_stamps()
+    stamps = layers.stamps + code_stamps
+    path = cache.file_for((places.shared, places.knowledge, *over))
+    kept = cache.read(path, stamps, codec.shape()) if use_cache else None
+    if kept is not None and kept.sure:
+        loaded = _from_kept(kept)
+        if loaded is not None:
+            return loaded
+    return _compiled(layers, code_stamps, path if use_cache else "", kept, started_ns)
+
+
+def _compiled(
+    layers: Layers, code_stamps: list[Stamp], path: str, kept: cache.Kept | None, now: int
+) -> Loaded:
+    """From the files; or from `kept` after all, when their contents turn out to be the same."""
+    from .positions import MAX_BYTES
+
+    contents = cache.contents_of(layers.stamps, MAX_BYTES)
+    key, code = cache.content_key(layers.files, contents), cache.code_key(code_stamps) if path else ""
+    stamps = layers.stamps + code_stamps
+    if kept is not None and (kept.key, kept.code) == (key, code):
+        loaded = _from_kept(kept)
+        if loaded is not None:
+            cache.write(path, stamps, codec.shape(), now, key, code, kept.problems, kept.model)
+            return loaded
+    from .compile import compile_files
+
+    compiled = compile_files(layers.files, key, contents)
+    problems = compiled.tree.ctx.report.sorted()
+    if compiled.model is not None and path:
+        rows = [[getattr(one, name) for name in Problem.__slots__] for one in problems]
+        cache.write(path, stamps, codec.shape(), now, key, code, rows, codec.to_plain(compiled.model))
+    return Loaded(compiled.model, problems)
+
+
+def _from_kept(kept: cache.Kept) -> Loaded | None:
+    try:
+        return Loaded(codec.from_plain(kept.model), tuple(Problem(*row) for row in kept.problems))
+    except (TypeError, ValueError, LookupError, AttributeError, RecursionError):
+        return None
+
+
+def places_of(knowledge: str | None, shared: str | None) -> Places:
+    """The folders given, or the shipped ones. Raises UnreadableFolder when they are not there."""
+    if knowledge is not None and shared is not None:
+        return Places(knowledge, shared)
+    try:
+        places = shipped()
     except FileNotFoundError as error:
-        return UnreadableFolder("knowledge", str(error))
+        raise UnreadableFolder(os.curdir, str(error)) from None
+    return Places(knowledge or places.knowledge, shared or places.shared)
 
 
-def files_problem(error: UnreadableFolder):  # type: ignore[no-untyped-def]
-    from .problems import Problem
-
-    return Problem(shown_path(error.path), 0, 0, "error", "no-such-file", f"the folder cannot be read: {error.reason}")
+def unreadable(error: UnreadableFolder) -> Problem:
+    """The problem to show for a folder that cannot be listed."""
+    return Problem(
+        shown_path(error.path), 0, 0, "error", "no-such-file", f"the folder cannot be read: {error.reason}"
+    )

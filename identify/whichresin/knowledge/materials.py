@@ -10,7 +10,7 @@ from whichresin.vocabulary.text import shown
 
 from .model import Compound, Filler, Material, Range
 from .schema import Context, Row
-from .tree import Entry, Tree
+from .tree import Tree
 
 NONE_OF_THESE = "none_of_these"
 # A published range is taken as about +-2 standard deviations; bench pieces spread at least this much, g/cm3.
@@ -36,7 +36,11 @@ def build_fillers(tree: Tree) -> dict[str, Filler]:
     for entry in tree.fillers.values():
         row = entry.row
         if row.text("kind") not in ("", "none") and row.row("density_g_cm3") is None:
-            tree.ctx.error(row.node, "missing-key", f"filler {shown(entry.id)} without density_g_cm3; the rule of mixtures needs it")
+            tree.ctx.error(
+                row.node,
+                "missing-key",
+                f"filler {shown(entry.id)} without density_g_cm3; the rule of mixtures needs it",
+            )
         fillers[entry.id] = Filler(
             entry.id,
             row.text("name"),
@@ -89,14 +93,18 @@ def range_of(row: Row, key: str, ctx: Context) -> Range | None:
 def build_compounds(
     tree: Tree, materials: Map[str, Material], fillers: Map[str, Filler], none_share: float
 ) -> tuple[Compound, ...]:
-    """Every compound with its prior; priors sum to 1 and the last one is 'none of these' with `none_share`."""
+    """Every compound with its prior; priors sum to 1; the last one is 'none of these' with `none_share`."""
     found: dict[str, tuple[Compound, Row]] = {}
     total = sum(material.share for material in materials.values())
     for name, material in materials.items():
         rows = tree.polymers[name].row.rows("compounds")
         weight = sum(row.number("share") for row in rows)
         if weight <= 0 and rows:
-            tree.ctx.error(tree.polymers[name].row.at("compounds"), "out-of-range", f"the compounds of {shown(name)} have no share")
+            tree.ctx.error(
+                tree.polymers[name].row.at("compounds"),
+                "out-of-range",
+                f"the compounds of {shown(name)} have no share",
+            )
         for row in rows:
             filler = fillers.get(row.text("filler"))
             if filler is None:
@@ -193,7 +201,9 @@ def _variants(ctx: Context, material: Material, filler: Filler, row: Row, share:
     return [retarded] if retarded_share >= 1.0 else [plain, retarded]
 
 
-def _density(ctx: Context, material: Material, filler: Filler, percent: int, row: Row, integral: bool) -> Blend:
+def _density(
+    ctx: Context, material: Material, filler: Filler, percent: int, row: Row, integral: bool
+) -> Blend:
     given = range_of(row, "density_g_cm3", ctx)
     if given is None and (percent == 0 or integral):
         given = material.density_g_cm3
@@ -208,8 +218,3 @@ def _density(ctx: Context, material: Material, filler: Filler, percent: int, row
     high = mixture_density(base.high, extra.high, mass)
     mean = mixture_density((base.low + base.high) / 2.0, (extra.low + extra.high) / 2.0, mass)
     return Blend(mean, max((high - low) / 4.0, MIN_SD_G_CM3), "rule of mixtures")
-
-
-def families(entries: Map[str, Entry]) -> set[str]:
-    """All families that materials name."""
-    return {entry.row.text("family") for entry in entries.values()} - {""}

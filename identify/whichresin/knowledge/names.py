@@ -1,8 +1,11 @@
-"""The names that a rule may speak of: cues, told facts, the belief's findings, derived facts, and their values."""
+"""The names that a rule may speak of: cues, told facts, the belief's findings, derived facts, and their
+values.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping as Map
+from collections.abc import Iterable
+from collections.abc import Mapping as Map
 from dataclasses import dataclass, field
 
 from .schema import Context
@@ -20,7 +23,9 @@ FLOAT_FACTS = ("floats_at", "sinks_at")
 
 @dataclass(frozen=True, slots=True)
 class Domain:
-    """What values a name may take: a closed list of words, numbers, or anything (then only `known` may ask)."""
+    """What values a name may take: a closed list of words, numbers, or anything (then only `known` may
+    ask).
+    """
 
     kind: str  # words | number | open
     words: frozenset[str] = frozenset()
@@ -48,7 +53,9 @@ def names_of(tree: Tree) -> Names:
     for name, entry in tree.cues.items():
         kind = entry.row.text("kind")
         answers = (value.text("id") for value in entry.row.rows("values"))
-        domains[name] = _words(answers) if kind in ("choice", "set") else Domain("number" if kind == "number" else "open")
+        domains[name] = (
+            _words(answers) if kind in ("choice", "set") else Domain("number" if kind == "number" else "open")
+        )
     cells = set(tree.cells) | {"none"} if tree.cells else set()
     polymers = set(tree.polymers) | {"none_of_these"} if tree.polymers else set()
     for prefix in BELIEF:

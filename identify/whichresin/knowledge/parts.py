@@ -1,4 +1,6 @@
-"""Part kinds, repair cells and losses, cautions, fact words, and the observer: the smaller kinds of knowledge."""
+"""Part kinds, repair cells and losses, cautions, fact words, and the observer: the smaller kinds of
+knowledge.
+"""
 
 from __future__ import annotations
 
@@ -49,7 +51,9 @@ def build_cells(tree: Tree) -> dict[str, Cell]:
         name: Cell(name, entry.row.text("name"), entry.row.text("means"), entry.row.words("source"))
         for name, entry in tree.cells.items()
     }
-    none = cells.pop("none", None) or Cell("none", "none of these", "Not known, or not plastic: do not bond on a guess.", ())
+    none = cells.pop("none", None) or Cell(
+        "none", "none of these", "Not known, or not plastic: do not bond on a guess.", ()
+    )
     return {**cells, "none": none}
 
 
@@ -58,30 +62,9 @@ def build_losses(tree: Tree, cells: Iterable[str]) -> Losses | None:
     row = tree.losses
     if row is None:
         return None
-    ctx, cell_ids = tree.ctx, tuple(cells)
-    actions = row.words("actions")
-    if actions and actions[-1] != DEFER:
-        ctx.error(row.at("actions"), "missing-key", f"the last action is {shown(actions[-1])}; expected {DEFER}")
-    for action in actions:
-        if action not in cell_ids and action != DEFER:
-            sentence = f"action {shown(action)} is no repair cell; expected one of {listed(cell_ids)}, {DEFER}"
-            ctx.error(row.at("actions"), "no-such-reference", sentence, did_you_mean(action, (*cell_ids, DEFER)))
-    table_node = row.raw("table")
-    table = row.values.get("table")
-    costs: dict[str, dict[str, float]] = {}
-    for key, value in table_node.pairs if isinstance(table_node, Mapping) else ():
-        if key.text not in cell_ids:
-            ctx.error(key, "no-such-reference", f"there is no cell {shown(key.text)}", did_you_mean(key.text, cell_ids))
-        for action, _ in value.pairs if isinstance(value, Mapping) else ():
-            if action.text not in actions:
-                sentence = f"{shown(action.text)} is not one of the actions"
-                ctx.error(action, "no-such-reference", sentence, did_you_mean(action.text, actions))
-        if isinstance(table, dict) and isinstance(table.get(key.text), dict):
-            costs[key.text] = table[key.text]
-    for cell in cell_ids:
-        missing = [one for one in actions if one != cell and one not in costs.get(cell, {})]
-        if missing:
-            ctx.error(row.at("table"), "missing-key", f"table row {shown(cell)} without {listed(missing)}")
+    cell_ids, actions = tuple(cells), row.words("actions")
+    _check_actions(row, actions, cell_ids, tree)
+    costs = _costs(row, actions, cell_ids, tree)
     splits = tuple(
         SplitLoss(one.text("shop"), one.text("by"), one.number("miss"), one.number("false_alarm"))
         for one in row.rows("splits")
@@ -98,6 +81,40 @@ def build_losses(tree: Tree, cells: Iterable[str]) -> Losses | None:
         marks_part_minutes=row.number("marks_part_minutes"),
         source=row.words("source"),
     )
+
+
+def _check_actions(row: Row, actions: tuple[str, ...], cells: tuple[str, ...], tree: Tree) -> None:
+    node = row.at("actions")
+    if actions and actions[-1] != DEFER:
+        tree.ctx.error(node, "missing-key", f"the last action is {shown(actions[-1])}; expected {DEFER}")
+    for action in actions:
+        if action not in cells and action != DEFER:
+            sentence = f"action {shown(action)} is no repair cell"
+            tree.ctx.error(node, "no-such-reference", sentence, did_you_mean(action, (*cells, DEFER)))
+
+
+def _costs(
+    row: Row, actions: tuple[str, ...], cells: tuple[str, ...], tree: Tree
+) -> dict[str, dict[str, float]]:
+    """Minutes by true cell and action; the right call costs nothing unless a number says otherwise."""
+    node, table = row.raw("table"), row.values.get("table")
+    costs: dict[str, dict[str, float]] = {}
+    for cell, line in node.pairs if isinstance(node, Mapping) else ():
+        if cell.text not in cells:
+            sentence = f"there is no repair cell {shown(cell.text)}"
+            tree.ctx.error(cell, "no-such-reference", sentence, did_you_mean(cell.text, cells))
+        for action, _ in line.pairs if isinstance(line, Mapping) else ():
+            if action.text not in actions:
+                sentence = f"{shown(action.text)} is not one of the actions"
+                tree.ctx.error(action, "no-such-reference", sentence, did_you_mean(action.text, actions))
+        if isinstance(table, dict) and isinstance(table.get(cell.text), dict):
+            costs[cell.text] = table[cell.text]
+    for name in cells:
+        missing = [one for one in actions if one != name and one not in costs.get(name, {})]
+        if missing:
+            sentence = f"table row {shown(name)} without {listed(missing)}"
+            tree.ctx.error(row.at("table"), "missing-key", sentence)
+    return costs
 
 
 def build_cautions(tree: Tree) -> dict[str, Caution]:
@@ -145,5 +162,3 @@ def build_how_sure(row: Row) -> tuple[tuple[float, str], ...]:
     """Steps of certainty, highest first."""
     steps = [(one.number("at_least"), one.text("word")) for one in row.rows("how_sure")]
     return tuple(sorted(steps, reverse=True))
-
-

@@ -1,6 +1,6 @@
-"""Where things are: the shipped knowledge (in a checkout or inside an installed package), and the cache folder."""
-
-# ruff: noqa: PTH - os.path only: pathlib is not otherwise loaded on the way to the first question
+"""Where things are: the shipped knowledge (in a checkout or inside an installed package), and the cache
+folder.
+"""
 
 from __future__ import annotations
 
@@ -26,7 +26,9 @@ def shipped() -> Places:
         places = Places(os.path.join(root, "knowledge"), os.path.join(root, "shared"))
         if os.path.isdir(places.knowledge) and os.path.isdir(places.shared):
             return places
-    raise FileNotFoundError(f"no knowledge and shared folders in {inside} or {checkout}; install whichresin again")
+    raise FileNotFoundError(
+        f"no knowledge and shared folders in {inside} or {checkout}; install whichresin again"
+    )
 
 
 def cache_folder() -> str:

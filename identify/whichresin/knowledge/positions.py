@@ -77,9 +77,9 @@ def read(path: str | os.PathLike[str], shown_as: str | None = None, max_bytes: i
     """Read one file. Never raises for what the file holds or for a file that cannot be opened."""
     name = shown_as if shown_as is not None else os.fspath(path)
     try:
-        if os.path.isdir(path):  # noqa: PTH112 - pathlib is not otherwise loaded here
+        if os.path.isdir(path):
             return _refused(name, "not-a-file", "this is a folder; a file was expected")
-        with open(path, "rb") as stream:  # noqa: PTH123
+        with open(path, "rb") as stream:
             data = stream.read(max_bytes + 1)
     except FileNotFoundError:
         return _refused(name, "no-such-file", "there is no such file")
@@ -189,7 +189,9 @@ class _Builder:
         line, column = event.start_mark.line + 1, event.start_mark.column + 1
         if kind == "DocumentStartEvent":
             if self.root is not None:
-                self._stop(line, column, "second-document", "a second document starts here; one file holds one")
+                self._stop(
+                    line, column, "second-document", "a second document starts here; one file holds one"
+                )
         elif kind == "AliasEvent":
             self._alias(event.anchor, line, column)
         elif kind == "ScalarEvent":
@@ -197,7 +199,12 @@ class _Builder:
             at = first_control(event.value)
             if at >= 0:
                 found = shown(event.value[at])
-                self._stop(line, column, "control-character", f"this text holds control character {found}; take it out")
+                self._stop(
+                    line,
+                    column,
+                    "control-character",
+                    f"this text holds control character {found}; take it out",
+                )
             node = Scalar(event.value, self.file, line, column, bool(event.style))
             if event.anchor:
                 self._anchors[event.anchor] = (node, 1, 1)
@@ -231,7 +238,8 @@ class _Builder:
             if not isinstance(key, Scalar):
                 self._report(key.line, key.column, "bad-key", "a key must be one word, not a list or mapping")
             elif key.text in first:
-                sentence = f"key {shown(key.text)} stands here a second time; the first is on line {first[key.text].line}"
+                there = first[key.text].line
+                sentence = f"key {shown(key.text)} stands here a second time; the first is on line {there}"
                 self._report(key.line, key.column, "repeated-key", sentence)
             else:
                 first[key.text] = key
@@ -244,12 +252,18 @@ class _Builder:
             self._stop(line, column, "too-many-aliases", f"more than {MAX_ALIASES} aliases in one file")
         known = self._anchors.get(anchor)
         if known is None:
-            what = "refers to the list it stands in" if anchor in self._anchors else "names an anchor that is not set"
+            what = (
+                "refers to the list it stands in"
+                if anchor in self._anchors
+                else "names an anchor that is not set"
+            )
             self._stop(line, column, "bad-alias", f"alias {shown('*' + anchor)} {what}")
             return
         node, size, height = known
         if len(self._open) + height > MAX_DEPTH:
-            self._stop(line, column, "too-deep", f"followed here, this alias nests deeper than {MAX_DEPTH} levels")
+            self._stop(
+                line, column, "too-deep", f"followed here, this alias nests deeper than {MAX_DEPTH} levels"
+            )
         self._place(node, size, height, line, column)
 
     def _place(self, node: Node, size: int, height: int, line: int, column: int) -> None:
@@ -266,7 +280,9 @@ class _Builder:
 
     def _no_tag(self, tag: str | None, line: int, column: int) -> None:
         if tag is not None:
-            self._stop(line, column, "tag", f"tag {shown(tag)} is not allowed; write plain text, lists and mappings")
+            self._stop(
+                line, column, "tag", f"tag {shown(tag)} is not allowed; write plain text, lists and mappings"
+            )
 
     def _report(self, line: int, column: int, code: str, sentence: str) -> None:
         self.problems.append(Problem(self.file, line, column, "error", code, sentence))

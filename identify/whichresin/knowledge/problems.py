@@ -13,7 +13,9 @@ LEVELS = ("error", "warning", "note")
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One thing to tell the author. Sorts by place. `line` and `column` count from 1; 0 means the whole file."""
+    """One thing to tell the author. Sorts by place. `line` and `column` count from 1; 0 means the whole
+    file.
+    """
 
     file: str
     line: int
@@ -36,7 +38,9 @@ class Report:
     def __init__(self) -> None:
         self._found: list[Problem] = []
 
-    def add(self, level: str, code: str, file: str, line: int, column: int, sentence: str, hint: str = "") -> None:
+    def add(
+        self, level: str, code: str, file: str, line: int, column: int, sentence: str, hint: str = ""
+    ) -> None:
         self._found.append(Problem(file, line, column, level, code, sentence, hint))
 
     def extend(self, problems: Iterable[Problem]) -> None:

@@ -9,7 +9,8 @@ The forms themselves are in `forms`; being data, they can be listed to write a g
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping as Map
+from collections.abc import Iterable
+from collections.abc import Mapping as Map
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -68,7 +69,11 @@ class Text:
             ctx.error(node, "empty-text", f"{what} is empty; expected {self.expected()}")
             return None
         if len(text) > self.limit:
-            ctx.error(node, "text-too-long", f"{what} has {len(text)} characters; at most {self.limit} fit the screen")
+            ctx.error(
+                node,
+                "text-too-long",
+                f"{what} has {len(text)} characters; at most {self.limit} fit the screen",
+            )
             return None
         if not self.lines and "\n" in text:
             ctx.error(node, "text-of-several-lines", f"{what} runs over several lines; write it on one")
@@ -179,8 +184,12 @@ class Many:
             ctx.error(node, "wrong-shape", f"{what} is {shape(node)}; expected {self.expected()}")
             return None
         if len(node.items) < self.at_least:
-            ctx.error(node, "too-few", f"{what} has {len(node.items)} entries; expected at least {self.at_least}")
-        values = (self.of.read(item, ctx, f"{what}, entry {place}") for place, item in enumerate(node.items, 1))
+            ctx.error(
+                node, "too-few", f"{what} has {len(node.items)} entries; expected at least {self.at_least}"
+            )
+        values = (
+            self.of.read(item, ctx, f"{what}, entry {place}") for place, item in enumerate(node.items, 1)
+        )
         return tuple(value for value in values if value is not None)
 
     def expected(self) -> str:
@@ -240,14 +249,18 @@ class Record:
 
     def read(self, node: Node, ctx: Context, what: str = "") -> Row | None:
         if not isinstance(node, Mapping):
-            ctx.error(node, "wrong-shape", f"{what or self.name} is {shape(node)}; expected {self.expected()}")
+            ctx.error(
+                node, "wrong-shape", f"{what or self.name} is {shape(node)}; expected {self.expected()}"
+            )
             return None
         values: dict[str, object] = {}
         nodes: dict[str, Node] = {}
         for key, value in node.pairs:
             spec = self.fields.get(key.text)
             if spec is None:
-                sentence = f"{shown(key.text)} is not a key of {self.name}; expected {listed(self.fields, 30)}"
+                sentence = (
+                    f"{shown(key.text)} is not a key of {self.name}; expected {listed(self.fields, 30)}"
+                )
                 ctx.error(key, "unknown-key", sentence, did_you_mean(key.text, self.fields))
                 continue
             nodes[key.text] = value
@@ -316,7 +329,9 @@ class Row:
 
 
 def number(text: str) -> float | None:
-    """The decimal number that a text spells (`0.9`, `1e-3`), or None: `010`, `12:30`, `nan` and `1_000` are none."""
+    """The decimal number that a text spells (`0.9`, `1e-3`), or None: `010`, `12:30`, `nan` and `1_000` are
+    none.
+    """
     if not _NUMBER.match(text) or _LEADING_ZERO.match(text):
         return None
     value = float(text)
@@ -344,4 +359,6 @@ def scalars(node: Node) -> Iterable[Scalar]:
     """The texts of a list, or the one text; other shapes give nothing."""
     if isinstance(node, Scalar):
         return (node,)
-    return tuple(item for item in node.items if isinstance(item, Scalar)) if isinstance(node, Sequence) else ()
+    return (
+        tuple(item for item in node.items if isinstance(item, Scalar)) if isinstance(node, Sequence) else ()
+    )

@@ -1,7 +1,7 @@
 """Selectors: which compounds a row speaks for, and which of two rows is the more specific.
 
-A selector is a mapping such as `{class: thermoplastic, filler_kind: fibre}`; a value may be a list of which one
-must hit; `{}` is every compound. It is compiled to a bit mask over compound indices.
+A selector is a mapping such as `{class: thermoplastic, filler_kind: fibre}`; a value may be a list of which
+one must hit; `{}` is every compound. It is compiled to a bit mask over compound indices.
 """
 
 from __future__ import annotations
@@ -78,7 +78,11 @@ class Selectors:
     def read(self, node: Node, ctx: Context) -> Selector | None:
         """The selector that stands at `node`, or None when it is wrong and reported."""
         if not isinstance(node, Mapping):
-            ctx.error(node, "wrong-shape", f"the selector is {shape(node)}; expected a mapping such as {{family: polyolefin}}")
+            ctx.error(
+                node,
+                "wrong-shape",
+                f"the selector is {shape(node)}; expected a mapping such as {{family: polyolefin}}",
+            )
             return None
         mask, specificity, sound = self.everything, 0, True
         for key, value in node.pairs:
@@ -120,7 +124,9 @@ class Selectors:
     def _allowed_elsewhere(self, key: str, text: str, ctx: Context) -> bool:
         """A word of a closed list that no compound happens to have: a lawful word that matches nothing."""
         lists = {"class": "classes", "filler_kind": "filler_kinds"}
-        return (key in lists and text in ctx.lists.get(lists[key], ())) or (key == "retarded" and text in ("yes", "no"))
+        return (key in lists and text in ctx.lists.get(lists[key], ())) or (
+            key == "retarded" and text in ("yes", "no")
+        )
 
     def _unknown(self, key: str, scalar: Scalar, ctx: Context) -> None:
         known = sorted(self._masks[key])

@@ -1,19 +1,22 @@
-"""Everything that was read, merged by id: within one layer an id stands once, a later layer overrides an earlier."""
+"""Everything that was read, merged by id: within one layer an id stands once, a later layer overrides an
+earlier.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping as Map
+from collections.abc import Iterable
+from collections.abc import Mapping as Map
 from dataclasses import dataclass, field
 
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import Scale, WordList, listed
 
 from . import forms
-from .layers import TELLTALE, SourceFile
+from .layers import LONE, OTHER, TELLTALE, SourceFile
 from .paths import shown_path
-from .positions import Mapping, Node, read
+from .positions import Mapping, Node, read, read_bytes
 from .problems import Report, did_you_mean
-from .schema import Context, Piece, Row
+from .schema import Context, Record, Row
 
 
 @dataclass(slots=True)
@@ -45,23 +48,24 @@ class Tree:
     files: dict[str, int] = field(default_factory=dict)  # how many files of each kind were read
 
 
-def grow(files: Iterable[SourceFile], with_others: bool = False) -> Tree:
+def grow(files: Iterable[SourceFile], contents: Map[str, bytes], with_others: bool = False) -> Tree:
     """Read all files into a tree. `with_others` also looks into files that are no part of the model."""
     ordered = sorted(files, key=lambda file: (file.kind != "lists", file.layer))
     tree = Tree(Context(Report()))
     for file in ordered:
-        if file.kind == "other" and not with_others:
+        if file.kind == OTHER and not with_others:
             continue
-        root, problems = read(file.path, shown_path(file.path))
+        name, data = shown_path(file.path), contents.get(file.path)
+        root, problems = read(file.path, name) if data is None else read_bytes(data, name)
         tree.ctx.report.extend(problems)
-        if root is None or file.kind == "other":
+        if root is None or file.kind == OTHER:
             continue
         _take(tree, file, root)
     return tree
 
 
 def _take(tree: Tree, file: SourceFile, root: Node) -> None:
-    kind = file.kind if file.kind != "lone" else _kind_by_keys(root, tree.ctx)
+    kind = file.kind if file.kind != LONE else _kind_by_keys(root, tree.ctx)
     tree.files[kind] = tree.files.get(kind, 0) + 1
     ctx, layer = tree.ctx, file.layer
     if kind == "polymer":
@@ -91,7 +95,7 @@ def _take(tree: Tree, file: SourceFile, root: Node) -> None:
         _lists(tree, root)
 
 
-def _one(into: dict[str, Entry], form: forms.Form, root: Node, ctx: Context, layer: int, path: str = "") -> None:
+def _one(into: dict[str, Entry], form: Record, root: Node, ctx: Context, layer: int, path: str = "") -> None:
     row = form.read(root, ctx, "the file")
     if row is None:
         return
@@ -99,11 +103,15 @@ def _one(into: dict[str, Entry], form: forms.Form, root: Node, ctx: Context, lay
     if entry is not None and path:
         stem = path.replace("\\", "/").rpartition("/")[2].rpartition(".")[0]
         if stem != slug(entry.id):
-            ctx.warning(row.at("id"), "file-name", f"the file of {shown(entry.id)} should be named {slug(entry.id)}.yaml")
+            ctx.warning(
+                row.at("id"),
+                "file-name",
+                f"the file of {shown(entry.id)} should be named {slug(entry.id)}.yaml",
+            )
 
 
 def _several(
-    into: dict[str, Entry], outer: forms.Form, key: str, form: forms.Form, root: Node, ctx: Context, layer: int
+    into: dict[str, Entry], outer: Record, key: str, form: Record, root: Node, ctx: Context, layer: int
 ) -> None:
     file_row = outer.read(root, ctx, "the file")
     values = file_row.values.get(key) if file_row is not None else None
@@ -134,7 +142,9 @@ def _keep(into: dict[str, Entry], row: Row, key: str, ctx: Context, layer: int) 
     if before is not None:
         there = before.row.at(key)
         if before.layer == layer:
-            ctx.error(here, "duplicate-id", f"{key} {shown(name)} is already used at {there.file}:{there.line}")
+            ctx.error(
+                here, "duplicate-id", f"{key} {shown(name)} is already used at {there.file}:{there.line}"
+            )
             return None
         ctx.note(here, "overrides", f"{shown(name)} takes the place of the one at {there.file}:{there.line}")
     into[name] = entry
@@ -188,25 +198,3 @@ def _kind_by_keys(root: Node, ctx: Context) -> str:
 def slug(name: str) -> str:
     """The file name that goes with an id: `PC+ABS` -> `pc-abs`, `UP-GF SMC` -> `up-gf-smc`."""
     return name.lower().replace("+", "-").replace("/", "-").replace(" ", "-")
-
-
-def texts_of(entries: Map[str, Entry], key: str) -> set[str]:
-    """The distinct texts under `key` of all entries."""
-    return {entry.row.text(key) for entry in entries.values()} - {""}
-
-
-FORM_OF_KIND: dict[str, Piece] = {
-    "polymer": forms.MATERIAL,
-    "filler": forms.FILLER,
-    "cue": forms.CUE,
-    "parts": forms.PARTS,
-    "rules": forms.RULES,
-    "cells": forms.CELLS,
-    "losses": forms.LOSSES,
-    "sources": forms.SOURCES,
-    "facts": forms.FACTS,
-    "cautions": forms.CAUTIONS,
-    "lists": forms.LISTS,
-    "words": forms.WORDS,
-    "observer": forms.OBSERVER,
-}

@@ -2,24 +2,25 @@
 
     python -m whichresin.training.check [FOLDER_OR_FILE...]
 
-Without arguments the shipped knowledge is checked. A path inside it narrows the report to that path. Any other
-folder or file is laid over the shipped knowledge, in order.
+Without arguments the shipped knowledge is checked. A path inside it narrows the report to that path. Any
+other folder or file is laid over the shipped knowledge, in order.
 """
-
-# ruff: noqa: PTH
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
+from whichresin.knowledge import cache
 from whichresin.knowledge.compile import Compiled, compile_files
-from whichresin.knowledge.layers import UnreadableFolder
-from whichresin.knowledge.load import files_problem, find_files
-from whichresin.knowledge.paths import shipped, shown_path
+from whichresin.knowledge.layers import layers_of
+from whichresin.knowledge.load import places_of, unreadable
+from whichresin.knowledge.paths import shown_path
+from whichresin.knowledge.positions import MAX_BYTES
 from whichresin.knowledge.problems import Problem
+from whichresin.knowledge.stamps import UnreadableFolder
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,34 +37,28 @@ class Checked:
 
 
 def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: str | None = None) -> Checked:
-    """Check the shipped knowledge (or the folders given), with what `paths` name laid over it or looked at."""
-    places = shipped() if knowledge is None or shared is None else None
-    roots = [knowledge or (places.knowledge if places else ""), shared or (places.shared if places else "")]
-    inside = [path for path in paths if os.path.exists(path) and _is_under(path, roots)]
-    packs = [path for path in paths if path not in inside]
-    files = find_files(packs, knowledge, shared)
-    if isinstance(files, UnreadableFolder):
-        return Checked((files_problem(files),), None)
-    compiled = compile_files(files, "", with_others=True)
+    """Check the shipped knowledge (or the folders given) with what `paths` name laid over it or looked at."""
+    try:
+        places = places_of(knowledge, shared)
+        looked_at = [path for path in paths if _is_under(path, places)]
+        packs = [path for path in paths if path not in looked_at]
+        layers = layers_of(places.knowledge, places.shared, packs)
+    except UnreadableFolder as error:
+        return Checked((unreadable(error),), None)
+    contents = cache.contents_of(layers.stamps, MAX_BYTES)
+    compiled = compile_files(
+        layers.files, cache.content_key(layers.files, contents), contents, with_others=True
+    )
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
-    if inside and not _whole(inside, roots):
+    if looked_at and not _is_under(places.knowledge, looked_at):
         wanted = [shown_path(path) for path in paths]
-        problems = [one for one in problems if any(_names(one.file, path) for path in wanted)]
+        problems = [one for one in problems if any(Path(one.file).is_relative_to(path) for path in wanted)]
     return Checked(tuple(problems), compiled)
 
 
 def _is_under(path: str, roots: Iterable[str]) -> bool:
-    real = os.path.realpath(path)
-    return any(real == os.path.realpath(root) or real.startswith(os.path.realpath(root) + os.sep) for root in roots)
-
-
-def _whole(paths: Iterable[str], roots: Iterable[str]) -> bool:
-    tops = {os.path.realpath(root) for root in roots[:1]}  # type: ignore[index]
-    return any(os.path.realpath(path) in tops for path in paths)
-
-
-def _names(file: str, path: str) -> bool:
-    return file == path or file.startswith(path.rstrip("/\\") + os.sep)
+    real = Path(path).resolve()
+    return real.exists() and any(real.is_relative_to(Path(root).resolve()) for root in roots)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -1,4 +1,6 @@
-"""Closed lists of words. A word outside the list raises, and the error names the nearest word that is in it."""
+"""Closed lists of words. A word outside the list raises, and the error names the nearest word that is in
+it.
+"""
 
 from __future__ import annotations
 

@@ -107,13 +107,14 @@ class ConditionReader:
                 self._ctx.error(value, "wrong-shape", f"{key.text} is {shape(value)}; expected one name")
                 return None
             absent = key.text == "not_known"
-            if self._domain(value, negative or absent) is None:
+            if self.domain(value, negative or absent) is None:
                 return None
             return NotKnown(value.text) if absent else Known(value.text)
-        domain = self._domain(key, negative)
+        domain = self.domain(key, negative)
         return None if domain is None else self._match(key, value, domain, negative)
 
-    def _domain(self, key: Scalar, negative: bool) -> Domain | None:
+    def domain(self, key: Scalar, negative: bool = False) -> Domain | None:
+        """What values the name may take; None and a report when there is no such name. Notes the use."""
         self.uses.append(Use(key.text, negative, key))
         domain = self._names.domains.get(key.text)
         if domain is None:

@@ -22,6 +22,8 @@ from whichresin.knowledge.positions import MAX_BYTES
 from whichresin.knowledge.problems import Problem
 from whichresin.knowledge.stamps import UnreadableFolder
 
+from .examples import run_examples
+
 
 @dataclass(frozen=True, slots=True)
 class Checked:
@@ -29,6 +31,7 @@ class Checked:
 
     problems: tuple[Problem, ...]
     compiled: Compiled | None
+    examples: int = 0  # how many examples and near misses were run
 
     @property
     def has_errors(self) -> bool:
@@ -49,11 +52,12 @@ def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: st
     compiled = compile_files(
         layers.files, cache.content_key(layers.files, contents), contents, with_others=True
     )
+    ran = run_examples(compiled)
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
     if looked_at and not _is_under(places.knowledge, looked_at):
         wanted = [shown_path(path) for path in paths]
         problems = [one for one in problems if any(Path(one.file).is_relative_to(path) for path in wanted)]
-    return Checked(tuple(problems), compiled)
+    return Checked(tuple(problems), compiled, ran)
 
 
 def _is_under(path: str, roots: Iterable[str]) -> bool:

@@ -1,4 +1,4 @@
-"""Part kinds, repair cells, losses and cautions: nobody may get hurt by a word that slips through the gate."""
+"""Part kinds, repair cells, losses and cautions: no word may slip through the gate and get somebody hurt."""
 
 from __future__ import annotations
 

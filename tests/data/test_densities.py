@@ -1,4 +1,4 @@
-"""Shipped densities against libraries, general tables and published grades (facts and sources in the YAML)."""
+"""Shipped densities against libraries, general tables and published grades (facts and sources: the YAML)."""
 
 from __future__ import annotations
 

@@ -1,12 +1,11 @@
-"""The shipped cues as data: complete, readable at a bench, safe to ask, and true to the published bench tables.
+"""The shipped cues as data: complete, readable at a bench, safe to ask, true to the published bench tables.
 
-Outside facts: bench_behaviour.yaml (published burn, grind, needle, drop and bend tables, each row with its source).
+Outside facts: bench_behaviour.yaml (published burn, grind, needle, drop and bend tables, with sources).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from itertools import groupby
 from typing import Any
 
 import pytest
@@ -17,12 +16,13 @@ from whichresin.knowledge.model import Cue, Model
 Facts = Callable[[str], Any]
 
 RULES_ONLY = {"part", "marking", "duty", "condition", "painted"}
-AGREED = """
-    float_in_water float_liquids density_measured grind grind_fast hot_needle ignites after_flame flame smoke drips
-    residue odour acetone beilstein boiling_water flex nail sound look magnet_or_conductive part marking
-    duty condition age fibres_at_edge gel_coat clarity foam_core painted hollow rotomoulded tap_ring bend_whitens
-    knife moulding_marks old_repair
-""".split()
+AGREED = (
+    *("float_in_water", "float_liquids", "density_measured", "grind", "grind_fast", "hot_needle", "acetone"),
+    *("ignites", "after_flame", "flame", "smoke", "drips", "residue", "odour", "beilstein", "boiling_water"),
+    *("flex", "nail", "sound", "tap_ring", "bend_whitens", "knife", "magnet_or_conductive", "look"),
+    *("clarity", "fibres_at_edge", "gel_coat", "foam_core", "painted", "hollow", "rotomoulded", "moulding_marks"),
+    *("old_repair", "part", "marking", "duty", "condition", "age"),
+)
 BURN = {"ignites", "after_flame", "flame", "smoke", "drips", "residue", "odour"}
 TESTED = ("grind", "hot_needle", "acetone", "flex", *sorted(BURN))
 
@@ -52,7 +52,7 @@ def test_every_agreed_cue_is_there(model: Model) -> None:
 
 
 def test_every_cue_with_answers_expects_something_of_every_compound(model: Model) -> None:
-    """A compound without a row would be ruled in or out by silence. Cues for rules only have no table at all."""
+    """A compound without a row would be ruled in or out by silence. Cues for rules only have no table."""
     for cue in model.cues.values():
         if cue.id in RULES_ONLY:
             assert cue.table is None, cue.id
@@ -90,7 +90,7 @@ def published(facts: Facts) -> Iterator[tuple[str, str, list[str]]]:
 
 
 def test_likeliest_answer_is_the_published_one(model: Model, facts: Facts) -> None:
-    """For each of the 58 published plastics the likeliest answer is the word of the tables, or one that stands for it.
+    """For each of 58 published plastics the likeliest answer is the published word or one standing for it.
 
     Sources: bench_behaviour.yaml, word by word.
     """
@@ -128,7 +128,7 @@ def test_disagreeing_sources_both_get_weight(model: Model) -> None:
 
 @pytest.mark.parametrize("polymer", ["PA6", "PA66", "PBT", "PP"])
 def test_glass_makes_a_melting_plastic_dusty(model: Model, polymer: str) -> None:
-    """Glass-filled melt plastics powder on a slow disc and melt on a fast one (common practice): powder is no proof."""
+    """Powder is no proof: with glass, melt plastics powder slowly and melt fast (common practice)."""
     plain, filled = row_of(model, "grind", polymer), row_of(model, "grind", f"{polymer}-GF30")
     dusty = filled["powder"] + filled["powder_and_smear"]
     assert dusty > 0.5 > plain["powder"] + plain["powder_and_smear"]
@@ -148,7 +148,8 @@ def test_talc_dries_the_smear_step_by_step(model: Model) -> None:
 
 def test_green_flame_misleads_where_it_is_known_to(model: Model) -> None:
     """Urea resin and brominated grades turn copper green without chlorine; fluorine does not (BEI)."""
-    green = {name: row_of(model, "beilstein", name)["green"] for name in ("PVC-U", "PVC-P", "CR", "UF", "ABS", "PTFE")}
+    names = ("PVC-U", "PVC-P", "CR", "UF", "ABS", "PTFE")
+    green = {name: row_of(model, "beilstein", name)["green"] for name in names}
     assert min(green["PVC-U"], green["PVC-P"], green["CR"]) > 0.9
     assert green["UF"] > 0.3
     assert max(green["ABS"], green["PTFE"]) < 0.05
@@ -167,7 +168,7 @@ def test_only_carbon_conducts(model: Model) -> None:
 
 
 def test_weave_is_seen_only_on_laminates(model: Model) -> None:
-    """Continuous fibre must be laid by hand, so a weave hardly ever stands for a moulded plastic (common practice)."""
+    """Continuous fibre must be laid, so weave hardly ever stands for moulded plastic (common practice)."""
     laminates = {"UP-GF hand", "VE-GF", "EP-GF", "EP-CF"}
     for one in model.compounds[:-1]:
         chance = row_of(model, "fibres_at_edge", one.id)["weave_or_plies"]
@@ -175,7 +176,7 @@ def test_weave_is_seen_only_on_laminates(model: Model) -> None:
 
 
 def test_hazardous_cues_come_with_cautions_and_leave(model: Model) -> None:
-    """Someone can get hurt: heat, flame and solvent cues carry cautions and protection; flame and solvent need leave."""
+    """Someone can get hurt: heat, flame and solvent come with cautions; flame and solvent need leave."""
     for cue in model.cues.values():
         if cue.hazard in ("medium", "high"):
             assert cue.cautions and cue.wear, cue.id
@@ -190,7 +191,7 @@ def test_hazardous_cues_come_with_cautions_and_leave(model: Model) -> None:
 
 
 def test_burn_answers_are_one_burn(model: Model) -> None:
-    """Flame, smoke, drips and smell are one burn seen several ways: one group, never independent witnesses."""
+    """Flame, smoke, drips and smell are one burn seen several ways, never independent witnesses."""
     assert {name for name, cue in model.cues.items() if cue.group == "burn"} == BURN
     groups = {name: model.cues[name].group for name in AGREED}
     assert groups["grind"] == groups["grind_fast"]
@@ -209,7 +210,7 @@ def test_dearest_and_worst_come_last(model: Model) -> None:
 
 
 def test_words_fit_a_bench_screen(model: Model) -> None:
-    """Read with gloves on: short question, short sentences (at most 30 words), how, what fools it, and why."""
+    """Read with gloves on: short question, sentences of at most 30 words, how, what fools it, why."""
     for cue in model.cues.values():
         assert cue.how and cue.fooled_by and cue.lesson, cue.id
         assert len(cue.question) <= 90, cue.id
@@ -227,6 +228,5 @@ def test_twin_cues_offer_the_same_words(model: Model) -> None:
 def test_no_two_answers_read_alike(model: Model) -> None:
     """Within a cue every answer has its own id and its own plain words."""
     for cue in model.cues.values():
-        for of in (lambda value: value.id, lambda value: value.text):
-            names = sorted(of(value) for value in cue.values)
-            assert [name for name, same in groupby(names) if len(list(same)) > 1] == [], cue.id
+        ids, texts = [one.id for one in cue.values], [one.text for one in cue.values]
+        assert len(set(ids)) == len(ids) and len(set(texts)) == len(texts), cue.id

@@ -1,0 +1,135 @@
+"""`whichresin interview`: the guided interview, or one result from an answers file."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from . import output
+
+if TYPE_CHECKING:
+    import argparse
+
+    from whichresin.knowledge.model import Model
+    from whichresin.session.result import Result
+    from whichresin.session.state import State
+    from whichresin.terminal.plain import Reader
+
+
+def parser() -> argparse.ArgumentParser:
+    """The options of the command."""
+    import argparse
+
+    parser = argparse.ArgumentParser(
+        prog="whichresin interview",
+        description="Find out what a part is made of: question by question, or from a file of answers.",
+        epilog="An answers file is YAML: 'answers: {float_in_water: sinks, grind: powder}', and optionally part, "
+        "marking, sure, shop, allow_burn. FILE - reads standard input.",
+    )
+    parser.add_argument("--answers", metavar="FILE", help="read the answers from a file and print one result")
+    parser.add_argument("--json", action="store_true", help="print the result as one JSON document (with --answers)")
+    parser.add_argument("--target", choices=("decision", "polymer"), help="settle the repair (usual), or the name")
+    parser.add_argument("--part", metavar="WORDS", help="what the part is, in free words")
+    parser.add_argument("--marking", metavar="TEXT", help="what is left of a moulded marking")
+    parser.add_argument("--shop", metavar="LIST", help="what the shop has, separated by commas, such as welder")
+    parser.add_argument("--allow-burn", action="store_true", help="burn tests may be proposed")
+    parser.add_argument("--allow-solvent", action="store_true", help="drops of solvent on the part may be proposed")
+    parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
+    parser.add_argument(
+        "--knowledge",
+        metavar="DIR",
+        action="append",
+        default=[],
+        help="a folder of rule files laid over the shipped ones; may be given more than once",
+    )
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; returns the exit code."""
+    options = parser().parse_args(args)
+    if options.json and not options.answers:
+        raise output.BadInput("--json needs --answers FILE: a guided interview is for people")
+    from whichresin.session.load import load_model
+
+    model = load_model(options.knowledge)
+    state = _state(model, options)
+    if options.answers:
+        from whichresin.session.interview import consult
+
+        result = consult(model, state)
+        if options.json:
+            output.say_json(result.as_json())
+        else:
+            _show(result)
+        return output.DONE
+    return _guided(model, state, options)
+
+
+def _state(model: Model, options: argparse.Namespace) -> State:
+    from whichresin.session.answers import BadAnswers, answers_from_bytes, read_answers, shop_word
+    from whichresin.session.events import Answered
+    from whichresin.session.state import State
+
+    state = State()
+    try:
+        if options.answers == "-":
+            state = answers_from_bytes(model, sys.stdin.buffer.read((1 << 20) + 1), "standard input").state
+        elif options.answers:
+            state = read_answers(model, options.answers).state
+    except BadAnswers as error:
+        raise output.BadInput(str(error)) from None
+    for cue, text in (("part", options.part), ("marking", options.marking)):
+        if text:
+            state = state.with_answer(Answered(cue, " ".join(text.split())[:200]))
+    allowed = {*state.allowed}
+    allowed |= {what for what in ("burn", "solvent") if getattr(options, f"allow_{what}")}
+    shop = [*state.shop, *(shop_word(item) for item in (options.shop or "").split(",") if item.strip())]
+    return replace(
+        state,
+        allowed=tuple(sorted(allowed)),
+        shop=tuple(dict.fromkeys(shop)),
+        target=options.target or state.target,
+    )
+
+
+def _show(result: Result) -> None:
+    from whichresin.terminal.lines import wants_attributes, write
+    from whichresin.terminal.render import ending_lines
+
+    write(ending_lines(result, _columns()), sys.stdout, wants_attributes(sys.stdout))
+
+
+def _columns() -> int:
+    import shutil
+
+    return max(20, min(100, shutil.get_terminal_size((80, 24)).columns - 1))
+
+
+def _guided(model: Model, state: State, options: argparse.Namespace) -> int:
+    from whichresin.session.interview import Interview
+    from whichresin.terminal.guided import Guided
+    from whichresin.terminal.lines import wants_attributes
+
+    interview = Interview(model, state)
+    reader = _reader(options.plain)
+    Guided(interview, reader, sys.stdout, wants_attributes(sys.stdout)).run()
+    return output.DONE
+
+
+def _reader(plain: bool) -> Reader:
+    """Single keys on a capable terminal; lines everywhere else, and wherever the rich input cannot start."""
+    from whichresin.terminal.plain import PlainReader
+
+    capable = sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
+    if not plain and capable:
+        try:
+            from whichresin.terminal.keys import KeyReader
+
+            return KeyReader()
+        except (ImportError, OSError):
+            pass
+    return PlainReader(sys.stdin, sys.stdout)

@@ -1,0 +1,61 @@
+"""`whichresin COMMAND ...`: find the command, call it, turn its errors into one sentence and an exit code."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from typing import cast
+
+from . import output
+
+# Command → (module with `run(args) -> exit code`, one line for the overview). Imported only when called.
+COMMANDS = {
+    "interview": ("whichresin.command.interview", "find out what a part is made of, question by question"),
+    "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
+    "check": ("whichresin.command.check", "check knowledge files and run their examples"),
+    "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
+}
+_USAGE = "usage: whichresin COMMAND [OPTIONS]    (whichresin COMMAND --help tells more)"
+
+
+def run(args: list[str]) -> int:
+    """Run one command line without the program's name; returns the exit code."""
+    output.prepare_streams()
+    if not args or args[0] in ("-h", "--help", "help"):
+        sys.stdout.write(overview())
+        return output.DONE if args else output.BAD_INPUT
+    if args[0] == "--version":
+        from whichresin import __version__
+
+        sys.stdout.write(f"whichresin {__version__}\n")
+        return output.DONE
+    if args[0] not in COMMANDS:
+        output.say_error(unknown_command(args[0]))
+        return output.BAD_INPUT
+    try:
+        return cast(int, import_module(COMMANDS[args[0]][0]).run(args[1:]))
+    except output.BadInput as error:
+        output.say_error(str(error))
+        return output.BAD_INPUT
+    except BrokenPipeError:
+        output.abandon_stdout()
+        return output.DONE
+    except KeyboardInterrupt:
+        output.say_error("stopped")
+        return 130
+
+
+def overview() -> str:
+    """The list of commands."""
+    lines = [_USAGE, ""]
+    lines += [f"  {name:<10} {text}" for name, (_, text) in COMMANDS.items()]
+    return "\n".join(lines) + "\n"
+
+
+def unknown_command(word: str) -> str:
+    """The sentence for a command that does not exist, with the nearest one that does."""
+    from rapidfuzz import process
+
+    near = process.extractOne(word, list(COMMANDS), score_cutoff=60)
+    hint = f"did you mean {near[0]!r}?" if near else f"the commands are {', '.join(COMMANDS)}."
+    return f"there is no command {word!r}; {hint}"

@@ -1,0 +1,78 @@
+"""Which questions may be asked now, which are kept back and why, and which comes first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from whichresin.engine.chain import Chain
+from whichresin.knowledge.model import Cue, Model
+
+from .reasons import spoken_by
+from .result import Question, Said
+from .state import State
+
+_OFF = {
+    "burn": "Burn tests are off for this part until they are allowed.",
+    "solvent": "Drops of solvent are off for this part until they are allowed.",
+}
+_TOLD_APART = ("choice", "set", "number")  # kinds whose answers can be foreseen and so weighed beforehand
+
+
+@dataclass(frozen=True, slots=True)
+class Askable:
+    """Cues that may be proposed now, in file order, and what keeps the others back."""
+
+    cues: tuple[str, ...]
+    kept_back: tuple[Said, ...]
+    opt_in: tuple[str, ...]  # kinds of test that leave would open
+
+
+def askable(model: Model, state: State, chain: Chain) -> Askable:
+    """Sort every unanswered bench and part cue into askable and kept back."""
+    withheld = dict(spoken_by(model, chain, "withhold"))
+    unlocked = {value for value, _ in spoken_by(model, chain, "unlock")}
+    cues: list[str] = []
+    kept: list[Said] = []
+    opt_in: list[str] = []
+    for cue in model.cues.values():
+        if cue.id in state.answers or cue.id in state.declined or cue.kind not in _TOLD_APART:
+            continue
+        if not cue.askable or cue.topic == "gate" or (cue.table is None and not cue.physics):
+            continue
+        if cue.id in withheld:
+            kept.append(Said(cue.id, "withheld", cue.question, withheld[cue.id]))
+        elif cue.opt_in and cue.opt_in not in state.allowed:
+            kept.append(Said(cue.id, cue.opt_in, cue.question, _OFF[cue.opt_in]))
+            opt_in.append(cue.opt_in)
+        elif cue.locked and cue.id not in unlocked:
+            kept.append(Said(cue.id, "locked", cue.question, "Nothing seen so far makes this test worth its trouble."))
+        else:
+            cues.append(cue.id)
+    return Askable(tuple(cues), tuple(kept), tuple(sorted(set(opt_in))))
+
+
+def gate_question(model: Model, state: State, gate: str) -> Cue | None:
+    """The gate cue to ask next: what the part does comes before what it is made of."""
+    if gate == "shut":
+        return None
+    waiting = [
+        cue
+        for cue in model.cues.values()
+        if cue.topic == "gate" and cue.askable and cue.id not in state.answers and cue.id not in state.declined
+    ]
+    return min(waiting, key=lambda cue: (cue.minutes, cue.id), default=None)
+
+
+def as_question(model: Model, cue: Cue, worth: float, **more: object) -> Question:
+    """A cue as a question with its worth."""
+    return Question(
+        cue.id,
+        cue.question,
+        worth,
+        cue.minutes,
+        cue.hazard,
+        tuple((value.id, value.text) for value in cue.values),
+        cue.kind,
+        cue.cautions,
+        **more,  # type: ignore[arg-type]
+    )

@@ -1,0 +1,46 @@
+"""What can happen in an interview. Events are plain data: the state is a fold over them, so undo is a shorter list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+AnswerValue = str | float | tuple[str, ...] | tuple[tuple[float, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A cue was answered. `value` is a word, a number, several words, or (density in g/cm3, floats|sinks) pairs."""
+
+    cue: str
+    value: AnswerValue
+    sure: str = "medium"
+    uncertainty: float | None = None  # g/cm3, for a measured density
+
+
+@dataclass(frozen=True, slots=True)
+class Declined:
+    """The person does not know, or skips the cue: neutral, and the cue is not proposed again."""
+
+    cue: str
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """The person agreed to a kind of hazardous test: burn or solvent."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """The last answer or refusal is undone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A free remark, kept with the record."""
+
+    text: str
+
+
+Event = Answered | Declined | Allowed | TakenBack | Noted

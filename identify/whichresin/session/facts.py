@@ -1,0 +1,97 @@
+"""Between answers and the engine: what is told, and what the engine's conclusions mean for the evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from whichresin.belief.likelihood import Observation
+from whichresin.engine.chain import Chain
+from whichresin.engine.facts import Fact
+from whichresin.knowledge.model import Model
+
+from .events import Answered
+from .state import State
+from .understand import PartReading
+
+ANSWERED = "answered"
+MEASURED = "measured"
+BELIEVED = "believed"
+TOLD = "told"
+
+
+def told_facts(model: Model, state: State, part: PartReading | None) -> dict[Fact, str]:
+    """Every fact that the person's answers put into the engine, with its origin."""
+    facts: dict[Fact, str] = {}
+    for cue, answer in state.answers.items():
+        for fact in _answer_facts(cue, answer):
+            facts[fact] = MEASURED if isinstance(fact.value, float) else ANSWERED
+    if part is not None and part.gate:
+        facts[Fact("part_gate", part.gate)] = TOLD
+    if part is not None and part.kind is not None and part.sure == "clear":
+        facts[Fact("part_kind", part.kind.id)] = TOLD
+    for item in state.shop:
+        facts[Fact("shop", item)] = TOLD
+    for what in state.allowed:
+        facts[Fact("allow", what)] = TOLD
+    return facts
+
+
+def _answer_facts(cue: str, answer: Answered) -> Iterator[Fact]:
+    value = answer.value
+    if not isinstance(value, tuple):
+        yield Fact(cue, value)
+        return
+    for item in value:
+        if isinstance(item, str):
+            yield Fact(cue, item)
+        else:
+            density, result = item
+            yield Fact({"floats": "floats_at", "sinks": "sinks_at"}[result], density)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What counts as evidence once the rules have spoken."""
+
+    observations: tuple[Observation, ...]
+    factors: tuple[float, ...] | None  # per compound, from `against` rules
+    muted: tuple[str, ...]  # cues (or cue=value) left out because another answer tells the same
+
+
+def evidence(model: Model, state: State, chain: Chain) -> Evidence:
+    """The observations that enter the belief, with doubts set and repeated evidence left out."""
+    muted = {str(v) for v in chain.values("mute")}
+    factors: list[float] | None = None
+    for rule in chain.values("against"):
+        against = model.against[str(rule)]
+        factors = factors or [1.0] * len(model.compounds)
+        for index in against.compounds:
+            factors[index] *= against.factor
+        muted.update(against.instead_of)
+    observations = []
+    for cue, answer in state.answers.items():
+        known = model.cues[cue]
+        if cue in muted or (known.table is None and not known.physics):
+            continue
+        value = answer.value
+        if known.kind == "set" and isinstance(value, tuple):
+            value = tuple(v for v in value if isinstance(v, str) and f"{cue}={v}" not in muted)
+            if not value:
+                continue
+        doubts = chain.values(f"doubt:{cue}")
+        doubt = "strong" if "strong" in doubts else ("slight" if doubts else "")
+        observations.append(Observation(cue, value, answer.sure, doubt, answer.uncertainty))
+    return Evidence(
+        tuple(observations), tuple(factors) if factors is not None else None, tuple(sorted(muted))
+    )
+
+
+def replace_facts(chain: Chain, old: Mapping[Fact, str], new: Mapping[Fact, str]) -> None:
+    """Bring the chain from one set of told facts to another by telling and taking back only the difference."""
+    for fact, origin in old.items():
+        if new.get(fact) != origin:
+            chain.take_back(fact)
+    for fact, origin in new.items():
+        if old.get(fact) != origin:
+            chain.tell(fact, origin)

@@ -1,0 +1,98 @@
+"""One interview: tell it events, read its result. The same answers give the same result, however they came."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from whichresin.belief.posterior import Workspace
+from whichresin.engine.chain import Chain
+from whichresin.engine.facts import Fact
+from whichresin.engine.ruleset import RuleSet
+from whichresin.knowledge.model import Cue, Model
+
+from .asking import as_question
+from .consult import Desk, stand
+from .events import Answered, AnswerValue, Declined, Event
+from .reasons import value_text
+from .result import Question, Result, Warned
+from .state import State, effective, fold
+
+
+class Interview:
+    """An interview under way. Keeps the engine and the belief's workspace warm between answers."""
+
+    def __init__(self, model: Model, start: State | None = None, events: Iterable[Event] = ()) -> None:
+        self.model = model
+        self._start = start or State()
+        self._events: list[Event] = list(events)
+        self._desk = Desk(model, Chain(RuleSet.compile(model.rules)), Workspace())
+        self._result: Result | None = None
+
+    @property
+    def events(self) -> Sequence[Event]:
+        """All events so far, oldest first."""
+        return tuple(self._events)
+
+    @property
+    def state(self) -> State:
+        """The state that the events lead to."""
+        return fold(self._events, self._start)
+
+    @property
+    def result(self) -> Result:
+        """Where the interview stands."""
+        if self._result is None:
+            self._result = stand(self._desk, self.state)
+        return self._result
+
+    def tell(self, event: Event) -> None:
+        """Take one more event; the result is worked out when it is next read."""
+        self._events.append(event)
+        self._result = None
+
+    def last_cue(self) -> str | None:
+        """The cue whose answer or refusal `TakenBack` would undo."""
+        for event in reversed(effective(self._events)):
+            if isinstance(event, Answered | Declined):
+                return event.cue
+        return None
+
+    def value_text(self, cue: str, value: AnswerValue) -> str:
+        """An answer in plain words."""
+        return value_text(self.model, cue, value)
+
+    def cautions_for(self, cue_id: str) -> tuple[Warned, ...]:
+        """What must be shown before this test: its own cautions, and those that rules set for this part."""
+        own = [self.model.cautions[c] for c in self.model.cues[cue_id].cautions]
+        return tuple(Warned(c.id, c.level, c.text) for c in own)
+
+    def question(self, cue_id: str) -> Question:
+        """Any cue as a question, with its worth where it was weighed."""
+        for question in self.result.questions:
+            if question.cue == cue_id:
+                return question
+        return as_question(self.model, self.model.cues[cue_id], 0.0)
+
+    def find_cues(self, words: str, most: int) -> list[Cue]:
+        """Cues whose name or question is like the words, best first."""
+        from rapidfuzz import fuzz
+
+        wanted = words.lower().strip()
+        if not wanted:
+            return []
+        scored = [
+            (max(fuzz.WRatio(wanted, cue.id.replace("_", " ")), fuzz.partial_ratio(wanted, cue.question.lower())), cue)
+            for cue in self.model.cues.values()
+        ]
+        ranked = sorted(scored, key=lambda pair: -pair[0])
+        return [cue for score, cue in ranked if score >= 70][:most]
+
+    def why(self, name: str, value: str | float) -> object:
+        """The engine's tree of reasons for a fact that holds; raises KeyError for one that does not."""
+        _ = self.result
+        return self._desk.chain.why(Fact(name, value))
+
+
+def consult(model: Model, state: State) -> Result:
+    """The result for a state, from scratch."""
+    return Interview(model, state).result

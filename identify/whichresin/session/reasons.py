@@ -1,0 +1,135 @@
+"""Why a result is what it is: computed from the same belief and the same firings, never told afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import exp, log
+
+from whichresin.belief.likelihood import Observation
+from whichresin.belief.posterior import Workspace, posterior
+from whichresin.engine.chain import Chain
+from whichresin.engine.facts import Fact
+from whichresin.knowledge.model import Model
+
+from .events import AnswerValue
+from .result import Because, Said
+
+_MOST_ANSWERS = 6
+_MOST_RULES = 8
+_WORTH_SAYING = 0.15  # natural log of the odds moved: below a factor of 1.16 an answer hardly mattered
+# Facts that the belief tells, and conclusions that are not statements about the part.
+_FROM_BELIEF = ("believed.", "possible.", "status")
+_MACHINERY = ("withhold", "unlock", "mute", "against", "caution", "contradiction")
+
+
+def value_text(model: Model, cue_id: str, value: AnswerValue) -> str:
+    """An answer in the plain words of its cue."""
+    cue = model.cues[cue_id]
+    words = {v.id: v.text for v in cue.values}
+    if isinstance(value, str):
+        return words.get(value, value)
+    if isinstance(value, float):
+        return f"{value:g} g/cm3"
+    return ", ".join(words.get(v, v) if isinstance(v, str) else f"{v[1]} at {v[0]:g} g/cm3" for v in value)
+
+
+def answers_that_mattered(
+    model: Model,
+    observations: Sequence[Observation],
+    prior: Sequence[float] | None,
+    factors: Sequence[float] | None,
+    leaders: frozenset[int],
+    leader_name: str,
+    workspace: Workspace,
+) -> list[Because]:
+    """How far each answer moved the odds of the leading group of compounds: the belief with and without it."""
+    with_all = _log_odds(posterior(model, observations, prior, factors, workspace).compounds, leaders)
+    found = []
+    for place, observation in enumerate(observations):
+        others = [*observations[:place], *observations[place + 1 :]]
+        without = _log_odds(posterior(model, others, prior, factors, workspace).compounds, leaders)
+        moved = with_all - without
+        if abs(moved) < _WORTH_SAYING:
+            continue
+        cue = model.cues[observation.cue]
+        said = value_text(model, observation.cue, observation.value)
+        found.append(
+            Because(
+                f"{cue.question} {said}. {_speaks(moved, leader_name)}",
+                (_fact_text(observation),),
+                cue.source,
+                weight=moved,
+            )
+        )
+    return sorted(found, key=lambda b: (-abs(b.weight), b.text))[:_MOST_ANSWERS]
+
+
+def _speaks(moved: float, leader: str) -> str:
+    times = min(exp(abs(moved)), 1000.0)
+    size = f"{times:.1f}" if times < 10 else f"{times:.0f}"
+    return f"That speaks {'for' if moved > 0 else 'against'} {leader}, {size} to 1."
+
+
+def _log_odds(compounds: Sequence[float], leaders: frozenset[int]) -> float:
+    inside = sum(p for i, p in enumerate(compounds) if i in leaders)
+    outside = sum(p for i, p in enumerate(compounds) if i not in leaders)
+    return log(max(inside, 1e-300)) - log(max(outside, 1e-300))
+
+
+def _fact_text(observation: Observation) -> str:
+    value = observation.value
+    if isinstance(value, tuple):
+        value = ", ".join(v if isinstance(v, str) else f"{v[1]} at {v[0]:g}" for v in value)
+    return f"{observation.cue} = {value}"
+
+
+def rules_that_spoke(model: Model, chain: Chain) -> tuple[list[Because], list[Said], list[Said]]:
+    """(reasons from rules, what was derived of the part, what it means for the next step), in firing order."""
+    rules = {rule.id: rule for rule in model.rules}
+    because: list[Because] = []
+    derived: dict[Fact, Said] = {}
+    steps: dict[Fact, Said] = {}
+    after_belief: set[str] = set()
+    for firing in chain.firings():
+        rule = rules[firing.rule]
+        supports = sorted(str(fact) for fact in firing.supports)
+        late = any(f.name.startswith(_FROM_BELIEF) or f.name in after_belief for f in firing.supports)
+        said_one = False
+        for fact in firing.concluded:
+            word = model.facts.get(fact.name)
+            if word is None or fact.name in _MACHINERY or fact.name.startswith("doubt:"):
+                continue
+            said = Said(
+                fact.name, str(fact.value), word.values.get(str(fact.value), str(fact)), rule.because, rule.source
+            )
+            (steps if late else derived).setdefault(fact, said)
+            if late:
+                after_belief.add(fact.name)
+            said_one = said_one or not late
+        if said_one:
+            because.append(Because(rule.because, tuple(supports), rule.source, rule=rule.id))
+    return because[:_MOST_RULES], list(derived.values()), list(steps.values())
+
+
+def contradictions(model: Model, chain: Chain) -> list[Because]:
+    """What the rules say sits badly together."""
+    rules = {rule.id: rule for rule in model.rules}
+    return [
+        Because(
+            rules[firing.rule].because,
+            tuple(sorted(str(fact) for fact in firing.supports)),
+            rules[firing.rule].source,
+            rule=firing.rule,
+        )
+        for firing in chain.firings()
+        if any(fact.name == "contradiction" for fact in firing.concluded)
+    ]
+
+
+def spoken_by(model: Model, chain: Chain, name: str) -> Iterable[tuple[str, str]]:
+    """(value, because) for every conclusion of facts called `name`, such as withhold or caution."""
+    rules = {rule.id: rule for rule in model.rules}
+    for firing in chain.firings():
+        for fact in firing.concluded:
+            if fact.name == name:
+                yield str(fact.value), rules[firing.rule].because

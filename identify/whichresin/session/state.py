@@ -1,0 +1,69 @@
+"""The state of one interview: a pure fold over its events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from .events import Allowed, Answered, Declined, Event, Noted, TakenBack
+
+TARGETS = ("decision", "polymer")
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What is known of the part and what was answered, in the order in which it was answered."""
+
+    answers: Mapping[str, Answered] = field(default_factory=dict)
+    declined: tuple[str, ...] = ()
+    allowed: tuple[str, ...] = ()
+    shop: tuple[str, ...] = ()
+    target: str = "decision"
+    notes: tuple[str, ...] = ()
+
+    def with_answer(self, event: Answered) -> State:
+        """This state with one more answer; an earlier answer to the same cue is replaced in place."""
+        declined = tuple(cue for cue in self.declined if cue != event.cue)
+        return replace(self, answers={**self.answers, event.cue: event}, declined=declined)
+
+    def text(self, cue: str) -> str:
+        """The free text answered to a text cue, or an empty string."""
+        answer = self.answers.get(cue)
+        return str(answer.value) if answer else ""
+
+
+def step(state: State, event: Event) -> State:
+    """The state after one event. `TakenBack` cannot be stepped: it is resolved by `fold`."""
+    if isinstance(event, Answered):
+        return state.with_answer(event)
+    if isinstance(event, Declined):
+        kept = {cue: a for cue, a in state.answers.items() if cue != event.cue}
+        declined = (*(cue for cue in state.declined if cue != event.cue), event.cue)
+        return replace(state, answers=kept, declined=declined)
+    if isinstance(event, Allowed):
+        return replace(state, allowed=tuple(sorted({*state.allowed, event.what})))
+    if isinstance(event, Noted):
+        return replace(state, notes=(*state.notes, event.text))
+    raise TypeError(f"{event!r} is resolved by fold, not by step")
+
+
+def effective(events: Iterable[Event]) -> list[Event]:
+    """The events that still count once every `TakenBack` has removed the answer before it."""
+    kept: list[Event] = []
+    for event in events:
+        if not isinstance(event, TakenBack):
+            kept.append(event)
+            continue
+        for place in range(len(kept) - 1, -1, -1):
+            if isinstance(kept[place], Answered | Declined):
+                del kept[place]
+                break
+    return kept
+
+
+def fold(events: Iterable[Event], start: State | None = None) -> State:
+    """The state after all events; equal for equal effective events, however they came about."""
+    state = start or State()
+    for event in effective(events):
+        state = step(state, event)
+    return state

@@ -1,0 +1,251 @@
+"""The guided interview: shows what the session proposes, reads a key, hands the session an event."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from typing import TextIO
+
+from whichresin.knowledge.model import Cue
+from whichresin.session.events import Allowed, Answered, AnswerValue, Declined, Event, TakenBack
+from whichresin.session.interview import Interview
+from whichresin.session.result import Question, Result
+
+from . import render, words
+from .lines import Line, wrap, write
+from .plain import Leave, Reader
+
+_CONSENT_AT = ("medium", "high")
+_MOST_CUES_LISTED = 12
+
+
+class Guided:
+    """One guided interview on one terminal. `on_event` is told every event before it takes effect."""
+
+    def __init__(
+        self,
+        interview: Interview,
+        reader: Reader,
+        out: TextIO,
+        attributes: bool,
+        width: Callable[[], int] | None = None,
+        on_event: Callable[[Event], None] | None = None,
+    ) -> None:
+        self._interview = interview
+        self._reader = reader
+        self._out = out
+        self._attributes = attributes
+        self._width = width or (lambda: shutil.get_terminal_size((80, 24)).columns)
+        self._on_event = on_event or (lambda event: None)
+        self._number = 0
+        self._offered: set[str] = set()
+
+    def run(self, greeted: bool = False) -> Result:
+        """Ask until nothing is worth asking or the person stops; returns the last result, its ending shown."""
+        try:
+            self._opening(greeted)
+            self._questions()
+        except Leave:
+            self._say([Line(""), Line(words.LEAVING, "faint")])
+        result = self._interview.result
+        self._say(render.ending_lines(result, self._columns()))
+        return result
+
+    def _opening(self, greeted: bool) -> None:
+        if not greeted:
+            self._say(opening_lines(self._columns()))
+        state = self._interview.state
+        for cue, prompt in (("part", words.PART_PROMPT), ("marking", words.MARKING_PROMPT)):
+            if cue in self._interview.model.cues and cue not in state.answers and cue not in state.declined:
+                shown = greeted and cue == "part"
+                text = self._reader.text("" if shown else prompt)
+                self._tell(Answered(cue, text) if text else Declined(cue))
+                self._understood(cue)
+
+    def _understood(self, cue: str) -> None:
+        result = self._interview.result
+        width = self._columns()
+        if cue == "part" and result.part is not None:
+            said = {
+                "clear": f"Understood as: {result.part.name}.",
+                "unsure": f"Perhaps: {result.part.name}. Not sure, so the safe reading counts.",
+            }.get(result.part.sure, "Not understood: no matter, the questions settle it.")
+            self._say(wrap(said, width, "faint", "  ", "  "))
+        if cue == "marking" and result.marking is not None:
+            self._say(wrap(str(result.marking["text_for_people"]), width, "faint", "  ", "  "))
+        if cue == "part" and result.gate.state == "shut":
+            self._say(render.gate_lines(result, width))
+            self._say(render.caution_lines([(c.level, c.text) for c in result.cautions], width))
+
+    def _questions(self) -> None:
+        while True:
+            result = self._interview.result
+            question = result.gate_question or result.next
+            if question is None:
+                if result.offer and result.offer not in self._offered:
+                    self._offered.add(result.offer)
+                    if self._yes(words.ALLOW[result.offer]):
+                        self._tell(Allowed(result.offer))
+                        continue
+                return
+            if not self._ask(self._interview.model.cues[question.cue], question):
+                return
+
+    def _ask(self, cue: Cue, question: Question | None) -> bool:
+        """Ask one cue until it is answered or put aside; False when the person stops here."""
+        self._number += 1
+        width = self._columns()
+        self._say(render.question_lines(cue, self._number, width))
+        if not self._consent(cue, width):
+            self._say(wrap(words.HAZARD_SKIPPED, width, "faint", "  ", "  "))
+            self._tell(Declined(cue.id))
+            return True
+        while True:
+            self._say(render.key_lines(self._columns()))
+            key, value = self._entry(cue)
+            if value is not None:
+                self._answer(cue, value)
+                return True
+            outcome = self._command(key, cue, question)
+            if outcome is not None:
+                return outcome
+
+    def _entry(self, cue: Cue) -> tuple[str, AnswerValue | None]:
+        """A command key and no value, or a value: one key for listed answers, else a typed line."""
+        keys = render.answer_keys(cue)
+        if cue.kind == "choice":
+            status = render.standing_line(self._interview.result)
+            key = self._reader.key(words.KEY_PROMPT, "".join(keys) + "".join(words.KEYS), status)
+            return key, keys.get(key)
+        prompt = {"number": words.NUMBER_PROMPT, "set": words.SET_PROMPT, "liquids": words.LIQUID_PROMPT}
+        text = self._reader.text(prompt.get(cue.kind, words.TEXT_PROMPT))
+        if len(text) <= 1 and not text.isdigit() and text.lower() not in keys:
+            return text.lower(), None
+        return text[:1], self._typed(cue, text)
+
+    def _command(self, key: str, cue: Cue, question: Question | None) -> bool | None:
+        """Carry out a command key: True when the question is done with, False to stop, None to ask again."""
+        width = self._columns()
+        if key == "q":
+            return False
+        if key == "d":
+            self._tell(Declined(cue.id))
+            return True
+        if key == "b":
+            return True if self._back() else None
+        if key == "c":
+            return True if self._change() else None
+        if key == "g":
+            return True if self._go() else None
+        if key == "h":
+            self._say(render.how_lines(cue, width))
+        elif key == "w":
+            self._say(render.why_lines(question, self._interview.result, width))
+        elif key == "s":
+            self._say(render.standing_lines(self._interview.result, width))
+        else:
+            self._say(wrap(words.NOT_A_KEY.format(key=repr(key) if key else "Enter"), width, "plain", "  ", "  "))
+        return None
+
+    def _consent(self, cue: Cue, width: int) -> bool:
+        """Cautions before the instructions; an explicit yes where the test can hurt."""
+        cautions = self._interview.cautions_for(cue.id)
+        self._say(render.caution_lines([(c.level, c.text) for c in cautions], width))
+        if cue.hazard in _CONSENT_AT and not self._yes(words.HAZARD_CONSENT):
+            return False
+        if cue.hazard in _CONSENT_AT:
+            self._say(render.how_lines(cue, width))
+        return True
+
+    def _answer(self, cue: Cue, value: AnswerValue) -> None:
+        self._tell(Answered(cue.id, value))
+        self._say(wrap(render.standing_line(self._interview.result), self._columns(), "strong", "  > ", "    "))
+
+    def _typed(self, cue: Cue, text: str) -> AnswerValue | None:
+        """What was typed as the value that the cue wants; None, with a word on why, when it is not usable."""
+        if cue.kind == "number":
+            return self._density(text)
+        if cue.kind == "set":
+            keys = render.answer_keys(cue)
+            return tuple(dict.fromkeys(keys[c] for c in text.lower() if c in keys)) or None
+        if cue.kind == "liquids":
+            found: list[tuple[float, str]] = []
+            while text:
+                density = self._density(text)
+                result = self._reader.key(words.FLOATS_PROMPT, "12", "") if density is not None else ""
+                if density is not None and result in ("1", "2"):
+                    found.append((density, "floats" if result == "1" else "sinks"))
+                text = self._reader.text(words.MORE_LIQUIDS_PROMPT)
+            return tuple(found) or None
+        return text
+
+    def _density(self, text: str) -> float | None:
+        try:
+            value = float(text.replace(",", "."))
+        except ValueError:
+            self._say(wrap(words.NOT_A_NUMBER.format(text=text), self._columns()))
+            return None
+        if not 0.2 <= value <= 5:
+            self._say(wrap(words.OUT_OF_RANGE.format(value=text), self._columns()))
+            return None
+        return value
+
+    def _back(self) -> bool:
+        last = self._interview.last_cue()
+        if last is None:
+            self._say([Line("  " + words.NOTHING_TO_TAKE_BACK)])
+            return False
+        self._tell(TakenBack())
+        self._say([Line("  " + words.TAKEN_BACK.format(cue=self._interview.model.cues[last].question))])
+        return True
+
+    def _change(self) -> bool:
+        """Answer again a cue that was answered before; the new answer takes the place of the old one."""
+        answers = list(self._interview.state.answers.values())
+        width = self._columns()
+        for number, answer in enumerate(answers, 1):
+            cue = self._interview.model.cues[answer.cue]
+            said = self._interview.value_text(answer.cue, answer.value)
+            self._say(wrap(f"{cue.question} {said}", width, "plain", f"  {number}  ", "     "))
+        text = self._reader.text(words.CHANGE_WHICH)
+        if not text.isdigit() or not 1 <= int(text) <= len(answers):
+            return False
+        return self._ask_again(answers[int(text) - 1].cue)
+
+    def _go(self) -> bool:
+        """Go to any test by name, in free words."""
+        found = self._interview.find_cues(self._reader.text(words.GO_PROMPT), _MOST_CUES_LISTED)
+        for number, cue in enumerate(found, 1):
+            self._say(wrap(cue.question, self._columns(), "plain", f"  {number}  ", "     "))
+        if not found:
+            return False
+        text = self._reader.text(words.GO_WHICH)
+        if not text.isdigit() or not 1 <= int(text) <= len(found):
+            return False
+        return self._ask_again(found[int(text) - 1].id)
+
+    def _ask_again(self, cue_id: str) -> bool:
+        cue = self._interview.model.cues[cue_id]
+        if cue.opt_in and cue.opt_in not in self._interview.state.allowed:
+            if not self._yes(words.ALLOW[cue.opt_in]):
+                return False
+            self._tell(Allowed(cue.opt_in))
+        return self._ask(cue, self._interview.question(cue_id))
+
+    def _yes(self, prompt: str) -> bool:
+        return self._reader.key(prompt, words.YES + words.NO, "") == words.YES
+
+    def _tell(self, event: Event) -> None:
+        self._on_event(event)
+        self._interview.tell(event)
+
+    def _columns(self) -> int:
+        return max(20, min(100, self._width() - 1))
+
+    def _say(self, lines: list[Line]) -> None:
+        write(lines, self._out, self._attributes)
+
+
+def opening_lines(width: int) -> list[Line]:
+    """What stands on the screen before the first answer, without the first prompt."""
+    return [*wrap(words.TITLE, width, "strong"), *wrap(words.INTRO, width, "faint"), Line("")]

@@ -1,0 +1,43 @@
+"""Lines of text with a style, wrapped to a width, written with or without terminal attributes."""
+
+from __future__ import annotations
+
+import os
+import textwrap
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple, TextIO
+
+from whichresin.vocabulary.text import escaped
+
+# Attributes only, no colours: bold and faint read the same on light and dark ground.
+_ATTRIBUTES = {"strong": "\x1b[1m", "faint": "\x1b[2m", "caution": "\x1b[1m", "plain": ""}
+_RESET = "\x1b[0m"
+
+
+class Line(NamedTuple):
+    """One line and its style: plain, strong, faint or caution. The words alone carry the meaning."""
+
+    text: str
+    style: str = "plain"
+
+
+def wrap(text: str, width: int, style: str = "plain", first: str = "", rest: str = "") -> list[Line]:
+    """`text` in lines of at most `width` columns, the first with one indent and the others with another."""
+    lines = textwrap.wrap(
+        escaped(text), max(20, width), initial_indent=first, subsequent_indent=rest, break_long_words=True
+    )
+    return [Line(line, style) for line in lines] or [Line("", style)]
+
+
+def wants_attributes(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:
+    """Whether bold and faint may be written: a terminal that is not dumb, and NO_COLOR not set."""
+    env = os.environ if environment is None else environment
+    return stream.isatty() and not env.get("NO_COLOR") and env.get("TERM", "") != "dumb"
+
+
+def write(lines: Iterable[Line], stream: TextIO, attributes: bool) -> None:
+    """Write lines, each ended; with attributes when the terminal can show them."""
+    for line in lines:
+        code = _ATTRIBUTES.get(line.style, "") if attributes else ""
+        stream.write(f"{code}{line.text}{_RESET if code else ''}\n")
+    stream.flush()

@@ -1,0 +1,217 @@
+"""A result as lines of text. Pure: a result and a width in, lines out; nothing is computed here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from whichresin.knowledge.model import Cue
+from whichresin.session.result import Chance, Question, Result
+
+from . import words
+from .lines import Line, wrap
+
+_ANSWER_KEYS = "123456789" + "aefijklmnoprtuvxyz"  # command letters are left out
+_TOP = 4
+
+
+def answer_keys(cue: Cue) -> dict[str, str]:
+    """Key → value id for a cue with listed values, in the order of the values."""
+    return {key: value.id for key, value in zip(_ANSWER_KEYS, cue.values, strict=False)}
+
+
+def percent(probability: float) -> str:
+    """A probability for people: never 0 % or 100 %, which nobody can promise."""
+    if probability >= 0.995:
+        return "over 99 %"
+    if probability < 0.005:
+        return "under 1 %"
+    return f"{probability * 100:.0f} %"
+
+
+def heading(text: str, width: int) -> list[Line]:
+    """A title and a rule under it."""
+    return [Line(""), *wrap(text, width, "strong"), Line("-" * min(width, max(20, len(text))), "faint")]
+
+
+def question_lines(cue: Cue, number: int, width: int) -> list[Line]:
+    """The question in plain words, what it costs, and a key for every answer."""
+    lines = heading(f"{number}. {cue.question}", width)
+    lines += wrap(_cost(cue), width, "faint", "  ", "  ")
+    for key, value in zip(_ANSWER_KEYS, cue.values, strict=False):
+        lines += wrap(value.text, width, "plain", f"  {key}  ", "     ")
+    return lines
+
+
+def key_lines(width: int, leave_out: str = "") -> list[Line]:
+    """The command keys, on as few lines as the width allows."""
+    text = "   ".join(f"{key} {word}" for key, word in words.KEYS.items() if key not in leave_out)
+    return wrap(text, width, "faint", "  ", "  ")
+
+
+def _cost(cue: Cue) -> str:
+    minutes = f"{cue.minutes:g} minute{'' if cue.minutes == 1 else 's'}"
+    parts = [minutes, "leaves a mark" if cue.marks_part else "leaves no mark"]
+    if cue.tools:
+        parts.append("needs " + ", ".join(cue.tools))
+    if cue.hazard != "none":
+        parts.append(f"hazard {cue.hazard}")
+    return " · ".join(parts)
+
+
+def how_lines(cue: Cue, width: int) -> list[Line]:
+    """How the test is done, what can fool it, what to wear, and why it works."""
+    lines = wrap(f"How: {cue.how}", width, "plain", "  ", "       ")
+    if cue.wear:
+        lines += wrap(f"Wear: {cue.wear}", width, "strong", "  ", "        ")
+    if cue.fooled_by:
+        lines += wrap(f"Fooled by: {cue.fooled_by}", width, "plain", "  ", "             ")
+    if cue.lesson:
+        lines += wrap(f"Why it works: {cue.lesson}", width, "faint", "  ", "    ")
+    return lines
+
+
+def why_lines(question: Question | None, result: Result, width: int) -> list[Line]:
+    """What each answer would do to the belief, from the numbers the choice was made on."""
+    if question is None:
+        return wrap("This was not proposed by worth: it comes first for everyone's safety.", width, "plain", "  ", "  ")
+    lines = wrap(
+        f"Asking is worth {question.worth:.1f} minutes of wrong work saved, after the "
+        f"{question.minutes:g} minutes it takes. If the answer is:",
+        width,
+        "plain",
+        "  ",
+        "  ",
+    )
+    for outcome in question.outcomes:
+        lines += wrap(
+            f"{outcome.text} ({percent(outcome.probability)}): then {outcome.leader} "
+            f"leads with {percent(outcome.leader_probability)}",
+            width,
+            "plain",
+            "  - ",
+            "    ",
+        )
+    rivals = [q for q in result.questions if q.cue != question.cue][:3]
+    if rivals:
+        text = "; ".join(f"{q.question} ({q.worth:+.1f})" for q in rivals)
+        lines += wrap(f"Next in worth: {text}", width, "faint", "  ", "  ")
+    return lines
+
+
+def _chances(chances: Sequence[Chance], top: int = _TOP) -> str:
+    shown = [c for c in chances[:top] if c.probability >= 0.01] or list(chances[:1])
+    return ", ".join(f"{c.symbol} {percent(c.probability)}" for c in shown)
+
+
+def class_text(result: Result) -> str:
+    """The class in words, or that it is undetermined and between what."""
+    if result.class_name == "undetermined":
+        names = ", ".join(
+            f"{name} {percent(p)}"
+            for name, p in sorted(result.class_chances.items(), key=lambda pair: -pair[1])
+            if p >= 0.01
+        )
+        return f"class undetermined: {names or 'nothing known here fits'}"
+    chance = result.class_chances[result.class_name]
+    return f"{result.class_name} ({result.class_word}, {percent(chance)})"
+
+
+def standing_line(result: Result) -> str:
+    """Where we stand, in one line."""
+    return f"{words.STANDING}: {class_text(result)}; {_chances(result.polymers, 3)}"
+
+
+def standing_lines(result: Result, width: int) -> list[Line]:
+    """Class, leading polymers with bars and numbers, filler, repair cell, and what would be asked next."""
+    lines = heading(words.STANDING, width)
+    lines += wrap(class_text(result), width, "strong", "  ", "  ")
+    for chance in result.polymers[:_TOP]:
+        if chance.probability >= 0.01:
+            lines += _bar(chance, width)
+    lines += wrap(filled_text(result), width, "plain", "  ", "  ")
+    if result.cells:
+        cell = result.cells[0]
+        said = f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)})"
+        lines += wrap(said, width, "plain", "  ", "  ")
+    if result.none_of_these >= 0.05:
+        lines += wrap(f"None of the plastics known here: {percent(result.none_of_these)}", width, "plain", "  ", "  ")
+    if result.next is not None:
+        lines += wrap(f"Would ask next: {result.next.question}", width, "faint", "  ", "  ")
+    return lines
+
+
+def _bar(chance: Chance, width: int) -> list[Line]:
+    room = max(5, min(20, width - 45))
+    bar = "#" * round(chance.probability * room)
+    text = f"{bar:<{room}} {percent(chance.probability):>9}  {chance.symbol}, {chance.name}"
+    return wrap(text, width, "plain", "  ", " " * (room + 14)) if width >= 70 else wrap(
+        f"{percent(chance.probability)} {chance.symbol}, {chance.name} ({chance.word})", width, "plain", "  ", "    "
+    )
+
+
+def filled_text(result: Result) -> str:
+    """Whether it is filled, with what."""
+    filled = result.filled
+    said = f"Filled: {filled.word} ({percent(filled.probability)})"
+    fillers = [f for f in filled.fillers if f.probability >= 0.05][:3]
+    if fillers:
+        said += ": " + ", ".join(f"{f.name} {percent(f.probability)}" for f in fillers)
+    return said
+
+
+def gate_lines(result: Result, width: int) -> list[Line]:
+    """May this part be repaired at all."""
+    gate = result.gate
+    text = {"shut": words.GATE_SHUT, "open": words.GATE_OPEN}.get(gate.state, words.GATE_UNKNOWN)
+    said = text.format(decision=words.DECISIONS.get(gate.decision, gate.decision), reason=gate.reason)
+    return wrap(said, width, "plain" if gate.state == "open" else "caution", "  ", "  ")
+
+
+def caution_lines(cautions: Sequence[tuple[str, str]], width: int) -> list[Line]:
+    """Cautions, the word for their level first."""
+    lines: list[Line] = []
+    for level, text in cautions:
+        lines += wrap(f"{words.LEVELS.get(level, level)}: {text}", width, "caution", "  ! ", "    ")
+    return lines
+
+
+def ending_lines(result: Result, width: int) -> list[Line]:
+    """The end of an interview: what it is, how sure, why, what is open, cautions, what a wrong call costs."""
+    lines = heading(f"{words.ENDING}: {words.STATUS[result.status]}", width)
+    lines += gate_lines(result, width)
+    lines += wrap(class_text(result), width, "strong", "  ", "  ")
+    for chance in result.polymers[:_TOP]:
+        if chance.probability >= 0.02:
+            lines += _bar(chance, width)
+    lines += wrap(filled_text(result), width, "plain", "  ", "  ")
+    if result.cells:
+        cell = result.cells[0]
+        said = f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}"
+        lines += wrap(said, width, "plain", "  ", "  ")
+    if result.stopped:
+        lines += wrap(result.stopped, width, "faint", "  ", "  ")
+    if result.cautions:
+        lines += heading(words.CAUTIONS, width)
+        lines += caution_lines([(c.level, c.text) for c in result.cautions], width)
+    lines += _section(words.SITS_BADLY, [b.text for b in result.contradictions], width)
+    lines += _section(words.BECAUSE, [b.text for b in result.because], width)
+    lines += _section(words.STILL_OPEN, [s.text for s in result.open_points], width)
+    lines += _section(words.NEXT_STEPS, [f"{s.text} ({s.because})" for s in result.next_steps], width)
+    lines += _section(
+        words.IF_WRONG,
+        [
+            f"{call.if_it_is} ({percent(call.probability)}): about {call.minutes:g} minutes of work lost"
+            for call in result.wrong_calls
+        ],
+        width,
+    )
+    return lines
+
+
+def _section(title: str, texts: Sequence[str], width: int) -> list[Line]:
+    if not texts:
+        return []
+    lines = heading(title, width)
+    for text in texts:
+        lines += wrap(text, width, "plain", "  - ", "    ")
+    return lines

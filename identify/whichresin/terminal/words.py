@@ -1,0 +1,66 @@
+"""Every fixed word that a person can see in an interview, in one place."""
+
+from __future__ import annotations
+
+TITLE = "whichresin: what is this part made of?"
+INTRO = "Answer what you can see and test. One key an answer; nothing is asked twice."
+PLAIN_INTRO = "Type the key of an answer and press Enter."
+KEYS = {
+    "d": "don't know",
+    "h": "how to do it",
+    "w": "why this question",
+    "s": "where we stand",
+    "c": "change an answer",
+    "b": "back one",
+    "g": "go to another test",
+    "q": "stop here",
+}
+YES = "y"
+NO = "n"
+PART_PROMPT = "Part (free words, Enter if you cannot say): "
+MARKING_PROMPT = "Marking (what is left of it, Enter if there is none): "
+NUMBER_PROMPT = "Density in g/cm3, or a key: "
+SET_PROMPT = "All that apply, such as 14, then Enter; or a key: "
+LIQUID_PROMPT = "Density of the liquid in g/cm3, or a key: "
+MORE_LIQUIDS_PROMPT = "Another liquid in g/cm3 (Enter: no more): "
+TEXT_PROMPT = "Text, or a key: "
+FLOATS_PROMPT = "Does it float in it? 1 floats, 2 sinks: "
+KEY_PROMPT = "Your key: "
+ALLOW = {
+    "burn": "Burn tests are off. Allow them for this part, outdoors and with the cautions shown? y or n: ",
+    "solvent": "A drop of solvent can mark or crack the part. Allow it for this part? y or n: ",
+}
+HAZARD_CONSENT = "Read that. Ready, and protected? y to see the test, n to skip it: "
+HAZARD_SKIPPED = "Skipped. Another test is looked for."
+NOT_A_KEY = "No answer has the key {key}. The keys are listed above."
+NOT_A_NUMBER = "{text!r} is not a number. Type a figure such as 1.14."
+OUT_OF_RANGE = "{value} g/cm3 is outside 0.2 to 5; check the figure."
+NOTHING_TO_TAKE_BACK = "There is nothing to take back."
+TAKEN_BACK = "Taken back: {cue}."
+CHANGE_WHICH = "Which answer? Type its number (Enter: none): "
+GO_PROMPT = "Which test? A word or two: "
+GO_WHICH = "Its number (Enter: none): "
+ENDING = "Where this ends"
+LEAVING = "Stopped here."
+STANDING = "Now"
+BECAUSE = "Because"
+STILL_OPEN = "Still open"
+NEXT_STEPS = "For the repair"
+IF_WRONG = "If this is wrong"
+CAUTIONS = "Before you go on"
+SITS_BADLY = "These answers sit badly together"
+GATE_SHUT = "May it be repaired? NOT on this tool's word: {decision}. {reason}"
+GATE_UNKNOWN = "May it be repaired? NOT KNOWN: until it is, the answer counts as no. {reason}"
+GATE_OPEN = "May it be repaired? Nothing said so far forbids it. {reason}"
+DECISIONS = {
+    "refer": "follow the maker's procedure, local codes and licensed practice",
+    "replace": "replace it, or follow the maker's procedure",
+    "": "find out first",
+}
+STATUS = {
+    "concluded": "Settled for the repair.",
+    "open": "Not settled yet.",
+    "contradiction": "The answers contradict one another.",
+    "unknown": "Not one of the plastics known here, or not enough seen.",
+}
+LEVELS = {"danger": "DANGER", "warning": "WARNING", "care": "CARE"}

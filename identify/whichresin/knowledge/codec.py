@@ -96,9 +96,7 @@ def from_plain(plain: Plain) -> m.Model:
     return m.Model(
         key=key,
         materials={row[0]: _material(row) for row in materials},
-        fillers={
-            row[0]: m.Filler(row[0], row[1], row[2], _range(row[3]), row[4], tuple(row[5])) for row in fillers
-        },
+        fillers={row[0]: m.Filler(row[0], row[1], row[2], _range(row[3]), row[4], tuple(row[5])) for row in fillers},
         compounds=tuple([_compound(row) for row in compounds]),
         cues={row[0]: _cue(row) for row in cues},
         parts={row[0]: _part_from(row, width) for row in parts},
@@ -161,21 +159,15 @@ def _material(row: Plain) -> m.Material:
     *words, share, density, melt, glass, energy, weldable, synonyms, parts, note, source = row
     known = m.Range(density[0], density[1], tuple(density[2]))
     heat = (_range(melt), _range(glass), _range(energy))
-    return _make(
-        m.Material, *words, share, known, *heat, weldable, tuple(synonyms), parts, note, tuple(source)
-    )
+    return _make(m.Material, *words, share, known, *heat, weldable, tuple(synonyms), parts, note, tuple(source))
 
 
 def _cue(row: Plain) -> m.Cue:
-    *words, values, minutes, marks, tools, hazard, wear, cautions, opt_in, locked, askable, table, source = (
-        row
-    )
+    *words, values, minutes, marks, tools, hazard, wear, cautions, opt_in, locked, askable, table, source = row
     answers = tuple([m.CueValue(*value) for value in values])
     rows = None if table is None else m.Table(tuple(map(tuple, table[0])), tuple(table[1]))
     care = (hazard, wear, tuple(cautions), opt_in)
-    return _make(
-        m.Cue, *words, answers, minutes, marks, tuple(tools), *care, locked, askable, rows, tuple(source)
-    )
+    return _make(m.Cue, *words, answers, minutes, marks, tuple(tools), *care, locked, askable, rows, tuple(source))
 
 
 def _losses(row: Plain) -> m.Losses:

@@ -53,11 +53,12 @@ def compile_files(
     ctx = tree.ctx
     check_needed(tree)
     check_references(tree)
+    materials_faulty = ctx.report.has_errors_under("materials/")
     none_share = tree.observer.number("none_of_these", 0.02) if tree.observer is not None else 0.02
     fillers = build_fillers(tree)
     materials = build_materials(tree)
     compounds = build_compounds(tree, materials, fillers, none_share)
-    selectors = Selectors(compounds[:-1])
+    selectors = Selectors(compounds[:-1], whole=not materials_faulty)
     cues = build_cues(tree, selectors, compounds)
     parts = build_parts(tree, selectors, compounds)
     cells = build_cells(tree)
@@ -66,12 +67,7 @@ def compile_files(
     rules = read_rules(tree, names, selectors)
     check_dependencies(rules, names, ctx)
     model = None
-    if (
-        not ctx.report.has_errors
-        and losses is not None
-        and tree.observer is not None
-        and tree.words is not None
-    ):
+    if not ctx.report.has_errors and losses is not None and tree.observer is not None and tree.words is not None:
         model = Model(
             key=key,
             materials=materials,
@@ -83,9 +79,7 @@ def compile_files(
             losses=losses,
             cautions=build_cautions(tree),
             rules=tuple(one.rule for one in rules if one.rule is not None),
-            against={
-                one.rule: one for rule in rules for c in rule.concluded if (one := c.against) is not None
-            },
+            against={one.rule: one for rule in rules for c in rule.concluded if (one := c.against) is not None},
             facts=build_facts(tree),
             observer=build_observer(tree.observer),
             how_sure=build_how_sure(tree.words),

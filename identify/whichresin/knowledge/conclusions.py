@@ -65,12 +65,8 @@ class ConclusionReader:
         keys = {key.text: (key, value) for key, value in node.pairs}
         kinds = [kind for kind in KINDS if kind in keys]
         if len(kinds) != 1:
-            near = next(
-                (hint for hint in (did_you_mean(key, KINDS) for key in keys if key not in KINDS) if hint), ""
-            )
-            sentence = (
-                f"a conclusion with {listed(keys) or 'no key'}; expected exactly one of {listed(KINDS)}"
-            )
+            near = next((hint for hint in (did_you_mean(key, KINDS) for key in keys if key not in KINDS) if hint), "")
+            sentence = f"a conclusion with {listed(keys) or 'no key'}; expected exactly one of {listed(KINDS)}"
             self._ctx.error(node, "unknown-key", sentence, near)
             return None
         kind = kinds[0]
@@ -78,7 +74,8 @@ class ConclusionReader:
         sound = True
         for key, _ in node.pairs:
             if key.text != kind and key.text not in beside:
-                sentence = f"{shown(key.text)} does not go with {kind}; expected {listed((kind, *beside))}"
+                rest = f"expected {listed(beside)}" if beside else "it stands alone"
+                sentence = f"{shown(key.text)} does not go with {kind}; {rest}"
                 self._ctx.error(key, "unknown-key", sentence, did_you_mean(key.text, beside))
                 sound = False
         for name in beside:
@@ -137,10 +134,10 @@ class ConclusionReader:
         known = self._names.domains["caution"].words if kind == "caution" else self._names.topics.keys()
         if word in known or (kind == "caution" and not known):
             return word
+        if word in self._names.unread:
+            return None  # its file is there and cannot be read: reported once, there
         what = "caution" if kind == "caution" else "cue"
-        self._ctx.error(
-            node, "no-such-reference", f"there is no {what} {shown(word)}", did_you_mean(word, known)
-        )
+        self._ctx.error(node, "no-such-reference", f"there is no {what} {shown(word)}", did_you_mean(word, known))
         return None
 
     def _word(self, kind: str, node: Node) -> str | None:

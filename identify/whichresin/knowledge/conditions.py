@@ -52,9 +52,7 @@ class ConditionReader:
     def when(self, node: Node) -> All | None:
         """The whole `when:`, or None when something in it is wrong (reported)."""
         if not isinstance(node, Mapping):
-            self._ctx.error(
-                node, "wrong-shape", f"when is {shape(node)}; expected a mapping with {listed(GROUPS)}"
-            )
+            self._ctx.error(node, "wrong-shape", f"when is {shape(node)}; expected a mapping with {listed(GROUPS)}")
             return None
         if not node.pairs:
             self._ctx.error(node, "too-few", "when has no condition; the rule would always hold")
@@ -95,9 +93,7 @@ class ConditionReader:
         if not isinstance(node, Mapping) or len(node.pairs) != 1:
             hint = "write each condition as an entry of its own" if isinstance(node, Mapping) else ""
             found = f"a mapping with {len(node.pairs)} keys" if isinstance(node, Mapping) else shape(node)
-            self._ctx.error(
-                node, "wrong-shape", f"a condition is {found}; expected one name and its value", hint
-            )
+            self._ctx.error(node, "wrong-shape", f"a condition is {found}; expected one name and its value", hint)
             return None
         key, value = node.pairs[0]
         if key.text in GROUPS:
@@ -117,7 +113,7 @@ class ConditionReader:
         """What values the name may take; None and a report when there is no such name. Notes the use."""
         self.uses.append(Use(key.text, negative, key))
         domain = self._names.domains.get(key.text)
-        if domain is None:
+        if domain is None and key.text not in self._names.unread:
             sentence = f"{shown(key.text)} is neither a cue nor a fact that the tool knows"
             self._ctx.error(key, "no-such-reference", sentence, did_you_mean(key.text, self._names.domains))
         return domain
@@ -131,9 +127,7 @@ class ConditionReader:
             plain = tuple(value for value in values if value is not None and not isinstance(value, Var))
             if len(plain) != len(values) or not values:
                 if not values or any(isinstance(value, Var) for value in values):
-                    self._ctx.error(
-                        node, "wrong-shape", f"the values of {shown(name)} must be a list of plain values"
-                    )
+                    self._ctx.error(node, "wrong-shape", f"the values of {shown(name)} must be a list of plain values")
                 return None
             return OneOf(name, plain)
         one = self.value(name, node, domain)

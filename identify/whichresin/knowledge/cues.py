@@ -86,23 +86,15 @@ def _check_values(row: Row, ctx: Context) -> None:
     physics = row.text("physics")
     wanted = {"float_water": "choice", "float_liquids": "liquids", "density": "number"}.get(physics, kind)
     if kind and wanted != kind:
-        ctx.error(
-            row.at("physics"), "not-here", f"physics {shown(physics)} goes with kind {wanted}, not {kind}"
-        )
+        ctx.error(row.at("physics"), "not-here", f"physics {shown(physics)} goes with kind {wanted}, not {kind}")
     if physics == "float_water" and seen and tuple(sorted(seen)) != FLOAT_ANSWERS:
-        ctx.error(
-            row.at("values"), "unknown-word", f"a float cue has exactly the answers {listed(FLOAT_ANSWERS)}"
-        )
+        ctx.error(row.at("values"), "unknown-word", f"a float cue has exactly the answers {listed(FLOAT_ANSWERS)}")
 
 
 def _check_care(row: Row, ctx: Context) -> None:
     risky = row.text("hazard") in HAZARDOUS or row.text("opt_in")
     if risky and not row.words("cautions"):
-        why = (
-            f"hazard {row.text('hazard')}"
-            if row.text("hazard") in HAZARDOUS
-            else f"opt_in {row.text('opt_in')}"
-        )
+        why = f"hazard {row.text('hazard')}" if row.text("hazard") in HAZARDOUS else f"opt_in {row.text('opt_in')}"
         sentence = f"a cue with {why} without cautions; name the cautions to show before the test"
         ctx.error(row.at("hazard"), "missing-caution", sentence)
 
@@ -149,18 +141,14 @@ def _expectation(row: Row, values: tuple[str, ...], ctx: Context, selectors: Sel
 def how_often(node: Node, ctx: Context) -> float | None:
     """The weight that a word of the scale or a number above 0 and up to 1 stands for."""
     if not isinstance(node, Scalar):
-        ctx.error(
-            node, "wrong-shape", f"how often is {shape(node)}; expected a word such as usually, or a number"
-        )
+        ctx.error(node, "wrong-shape", f"how often is {shape(node)}; expected a word such as usually, or a number")
         return None
     value = number(node.text)
     if value is not None:
         if 0.0 < value <= 1.0:
             return value
         hint = f"no answer is impossible: use {NEVER_SEEN}" if value == 0 else ""
-        ctx.error(
-            node, "out-of-range", f"how often is {shown(node.text)}; expected above 0 and up to 1", hint
-        )
+        ctx.error(node, "out-of-range", f"how often is {shown(node.text)}; expected above 0 and up to 1", hint)
         return None
     scale = ctx.scales.get("how_often")
     if scale is None:
@@ -218,9 +206,7 @@ def _clash(
     first = compounds[bits(both)[0]].id
     there = other.selector.node
     about = f" on {shown(answer)}" if answer else ""
-    sentence = (
-        f"this row and the one on line {there.line} are equally specific{about} and both match {shown(first)}"
-    )
+    sentence = f"this row and the one on line {there.line} are equally specific{about} and both match {shown(first)}"
     ctx.error(one.selector.node, "equal-specificity", sentence, "make one of them more specific")
 
 
@@ -274,9 +260,7 @@ def _shared(by_compound: list[TableRow], compounds: Seq[Compound]) -> Table:
     known = sum(one.prior for one in compounds[:-1])
     width = len(by_compound[0])
     average = [
-        sum(one.prior * row[column] for one, row in zip(compounds, by_compound, strict=False)) / known
-        if known
-        else 0.0
+        sum(one.prior * row[column] for one, row in zip(compounds, by_compound, strict=False)) / known if known else 0.0
         for column in range(width)
     ]
     outside = tuple(0.5 * mean + 0.5 / width for mean in average)

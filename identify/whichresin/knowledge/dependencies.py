@@ -94,9 +94,7 @@ def _once(rule: ReadRule, instead_of: set[str], grounds: _Grounds, names: Names,
         cue = "float_liquids" if name in ("floats_at", "sinks_at") else name
         if cue in names.evidence and cue not in instead_of:
             via = _through(path)
-            sentence = (
-                f"rule {shown(rule.id)} brings evidence from cue {shown(cue)}{via}, which counts by itself"
-            )
+            sentence = f"rule {shown(rule.id)} brings evidence from cue {shown(cue)}{via}, which counts by itself"
             ctx.error(rule.row.at("id"), "counted-twice", sentence, f"name it in instead_of: [{cue}]")
 
 
@@ -118,6 +116,4 @@ def _no_cycles(rules: tuple[ReadRule, ...], ctx: Context) -> None:
         circle = f"with {where}" if others else "by itself"
         about = listed(cycle.names)
         sentence = f"rule {shown(first.id)} goes in a circle through a negation {circle}; facts: {about}"
-        ctx.error(
-            first.row.at("id"), "negation-cycle", sentence, "let one of them conclude or look at another fact"
-        )
+        ctx.error(first.row.at("id"), "negation-cycle", sentence, "let one of them conclude or look at another fact")

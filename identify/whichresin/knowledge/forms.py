@@ -9,7 +9,7 @@ MATERIAL_ID = Ident(
 )
 FILLER_ID = Ident(r"none|[A-Z]{1,4}(\+[A-Z]{1,4})*", "none or an ISO 1043-2 code, such as GF")
 SOURCE_ID = Text(60)
-SOURCE = Many(SOURCE_ID, at_least=1, single=True)
+SOURCE = Many(SOURCE_ID, 1, single=True, says="ids of shared/sources.yaml, or common practice, or from memory")
 NAMES = Many(Text(80), single=True)
 SELECTOR = Raw("a mapping such as {family: polyolefin}")
 SHARE = Number(0.0, 1e6)
@@ -71,9 +71,7 @@ FILLER = Record(
     | optional({"density_g_cm3": range_of(0.1, 8.0), "conductive": YesNo(), "note": Text(600, lines=True)}),
 )
 
-CUE_VALUE = Record(
-    "an answer", required({"id": Ident(r"[a-z0-9][a-z0-9_]*", "a lower-case word"), "text": Text(60)})
-)
+CUE_VALUE = Record("an answer", required({"id": Ident(r"[a-z0-9][a-z0-9_]*", "a lower-case word"), "text": Text(60)}))
 EXPECT = Record(
     "an expectation",
     required({"for": SELECTOR, "seen": MapOf(Raw("how often, in words or as a number")), "source": SOURCE})
@@ -113,9 +111,7 @@ CUE = Record(
     ),
 )
 
-TILT = Record(
-    "a tilt", required({"for": SELECTOR, "times": Number(0.001, 1000)}) | optional({"source": SOURCE})
-)
+TILT = Record("a tilt", required({"for": SELECTOR, "times": Number(0.001, 1000)}) | optional({"source": SOURCE}))
 PART = Record(
     "a part kind",
     required(
@@ -136,17 +132,13 @@ PART = Record(
         }
     ),
 )
-PARTS = Record(
-    "a list of part kinds", required({"parts": Many(Raw())}) | optional({"about": Text(600, lines=True)})
-)
+PARTS = Record("a list of part kinds", required({"parts": Many(Raw())}) | optional({"about": Text(600, lines=True)}))
 
 CELL = Record(
     "a repair cell",
     required({"id": Ident(), "name": Text(80), "means": Text(400, lines=True), "source": SOURCE}),
 )
-CELLS = Record(
-    "cells.yaml", required({"cells": Many(CELL, at_least=1)}) | optional({"about": Text(600, lines=True)})
-)
+CELLS = Record("cells.yaml", required({"cells": Many(CELL, at_least=1)}) | optional({"about": Text(600, lines=True)}))
 SPLIT = Record(
     "a split",
     required({"shop": Text(60), "by": Word("splits", ("fibre", "filled", "class"))})
@@ -183,9 +175,7 @@ RULE = Record(
     )
     | optional({"examples": Many(Raw()), "near_misses": Many(Raw()), "note": Text(600, lines=True)}),
 )
-RULES = Record(
-    "a file of rules", required({"rules": Many(Raw())}) | optional({"about": Text(600, lines=True)})
-)
+RULES = Record("a file of rules", required({"rules": Many(Raw())}) | optional({"about": Text(600, lines=True)}))
 
 EXAMPLE = Record(
     "an example",
@@ -230,17 +220,14 @@ CAUTIONS = Record(
 )
 SOURCES = Record(
     "sources.yaml",
-    required({"sources": MapOf(Text(600, lines=True), Text(60))})
-    | optional({"about": Text(600, lines=True)}),
+    required({"sources": MapOf(Text(600, lines=True), Text(60))}) | optional({"about": Text(600, lines=True)}),
 )
 
 LISTS = Record("lists.yaml", required({"lists": MapOf(MapOf(Text(200)))}) | optional({"source": SOURCE}))
 HOW_SURE = Record("a step", required({"at_least": Number(0, 1), "word": Text(40)}))
 WORDS = Record(
     "words.yaml",
-    required(
-        {"how_often": MapOf(Number(0.0001, 1.0)), "how_sure": Many(HOW_SURE, at_least=1), "source": SOURCE}
-    ),
+    required({"how_often": MapOf(Number(0.0001, 1.0)), "how_sure": Many(HOW_SURE, at_least=1), "source": SOURCE}),
 )
 SKILL = Record(
     "a skill", required({"id": Ident(), "share": Number(0, 1), "slip": Number(0, 1), "muddled": Number(0, 1)})

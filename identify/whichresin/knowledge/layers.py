@@ -64,9 +64,7 @@ class Layers(NamedTuple):
 def layers_of(knowledge: str, shared: str, packs: Iterable[str] = ()) -> Layers:
     """All YAML files of the layers, sorted within each. Raises UnreadableFolder."""
     stamps = listing(shared)
-    files = [
-        SourceFile(path, "shared/" + inside, kind_of("shared/" + inside), 0) for path, inside, _, _ in stamps
-    ]
+    files = [SourceFile(path, "shared/" + inside, kind_of("shared/" + inside), 0) for path, inside, _, _ in stamps]
     for layer, root in enumerate((knowledge, *packs)):
         if layer and not os.path.isdir(root):
             found = [lone(root)]

@@ -57,9 +57,7 @@ def load(
     return _compiled(layers, code_stamps, path if use_cache else "", kept, started_ns)
 
 
-def _compiled(
-    layers: Layers, code_stamps: list[Stamp], path: str, kept: cache.Kept | None, now: int
-) -> Loaded:
+def _compiled(layers: Layers, code_stamps: list[Stamp], path: str, kept: cache.Kept | None, now: int) -> Loaded:
     """From the files; or from `kept` after all, when their contents turn out to be the same."""
     from .positions import MAX_BYTES
 
@@ -101,6 +99,4 @@ def places_of(knowledge: str | None, shared: str | None) -> Places:
 
 def unreadable(error: UnreadableFolder) -> Problem:
     """The problem to show for a folder that cannot be listed."""
-    return Problem(
-        shown_path(error.path), 0, 0, "error", "no-such-file", f"the folder cannot be read: {error.reason}"
-    )
+    return Problem(shown_path(error.path), 0, 0, "error", "no-such-file", f"the folder cannot be read: {error.reason}")

@@ -201,9 +201,7 @@ def _variants(ctx: Context, material: Material, filler: Filler, row: Row, share:
     return [retarded] if retarded_share >= 1.0 else [plain, retarded]
 
 
-def _density(
-    ctx: Context, material: Material, filler: Filler, percent: int, row: Row, integral: bool
-) -> Blend:
+def _density(ctx: Context, material: Material, filler: Filler, percent: int, row: Row, integral: bool) -> Blend:
     given = range_of(row, "density_g_cm3", ctx)
     if given is None and (percent == 0 or integral):
         given = material.density_g_cm3

@@ -39,6 +39,7 @@ class Names:
     derived: frozenset[str]
     topics: Map[str, str] = field(default_factory=dict)  # cue -> topic
     evidence: frozenset[str] = frozenset()  # cues whose answers enter the belief
+    unread: frozenset[str] = frozenset()  # cues whose files cannot be read: reported there, and only there
 
 
 def is_belief(name: str) -> bool:
@@ -90,6 +91,7 @@ def names_of(tree: Tree) -> Names:
         frozenset(derived),
         {name: entry.row.text("topic") for name, entry in tree.cues.items()},
         frozenset(n for n, e in tree.cues.items() if "expect" in e.row or e.row.text("physics")),
+        frozenset(tree.unread.get("cue", ())),
     )
 
 

@@ -93,9 +93,7 @@ def _check_actions(row: Row, actions: tuple[str, ...], cells: tuple[str, ...], t
             tree.ctx.error(node, "no-such-reference", sentence, did_you_mean(action, (*cells, DEFER)))
 
 
-def _costs(
-    row: Row, actions: tuple[str, ...], cells: tuple[str, ...], tree: Tree
-) -> dict[str, dict[str, float]]:
+def _costs(row: Row, actions: tuple[str, ...], cells: tuple[str, ...], tree: Tree) -> dict[str, dict[str, float]]:
     """Minutes by true cell and action; the right call costs nothing unless a number says otherwise."""
     node, table = row.raw("table"), row.values.get("table")
     costs: dict[str, dict[str, float]] = {}

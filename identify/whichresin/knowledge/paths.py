@@ -26,9 +26,7 @@ def shipped() -> Places:
         places = Places(os.path.join(root, "knowledge"), os.path.join(root, "shared"))
         if os.path.isdir(places.knowledge) and os.path.isdir(places.shared):
             return places
-    raise FileNotFoundError(
-        f"no knowledge and shared folders in {inside} or {checkout}; install whichresin again"
-    )
+    raise FileNotFoundError(f"no knowledge and shared folders in {inside} or {checkout}; install whichresin again")
 
 
 def cache_folder() -> str:

@@ -26,6 +26,7 @@ MAX_BYTES = 1 << 20
 MAX_DEPTH = 24
 MAX_ALIASES = 200
 MAX_NODES = 100_000
+_YAML_TAG = "tag:yaml.org,2002:"
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,9 +190,7 @@ class _Builder:
         line, column = event.start_mark.line + 1, event.start_mark.column + 1
         if kind == "DocumentStartEvent":
             if self.root is not None:
-                self._stop(
-                    line, column, "second-document", "a second document starts here; one file holds one"
-                )
+                self._stop(line, column, "second-document", "a second document starts here; one file holds one")
         elif kind == "AliasEvent":
             self._alias(event.anchor, line, column)
         elif kind == "ScalarEvent":
@@ -252,18 +251,12 @@ class _Builder:
             self._stop(line, column, "too-many-aliases", f"more than {MAX_ALIASES} aliases in one file")
         known = self._anchors.get(anchor)
         if known is None:
-            what = (
-                "refers to the list it stands in"
-                if anchor in self._anchors
-                else "names an anchor that is not set"
-            )
+            what = "refers to the list it stands in" if anchor in self._anchors else "names an anchor that is not set"
             self._stop(line, column, "bad-alias", f"alias {shown('*' + anchor)} {what}")
             return
         node, size, height = known
         if len(self._open) + height > MAX_DEPTH:
-            self._stop(
-                line, column, "too-deep", f"followed here, this alias nests deeper than {MAX_DEPTH} levels"
-            )
+            self._stop(line, column, "too-deep", f"followed here, this alias nests deeper than {MAX_DEPTH} levels")
         self._place(node, size, height, line, column)
 
     def _place(self, node: Node, size: int, height: int, line: int, column: int) -> None:
@@ -280,9 +273,8 @@ class _Builder:
 
     def _no_tag(self, tag: str | None, line: int, column: int) -> None:
         if tag is not None:
-            self._stop(
-                line, column, "tag", f"tag {shown(tag)} is not allowed; write plain text, lists and mappings"
-            )
+            found = shown("!!" + tag.removeprefix(_YAML_TAG) if tag.startswith(_YAML_TAG) else tag)
+            self._stop(line, column, "tag", f"tag {found} is not allowed; write plain text or a list")
 
     def _report(self, line: int, column: int, code: str, sentence: str) -> None:
         self.problems.append(Problem(self.file, line, column, "error", code, sentence))

@@ -38,9 +38,7 @@ class Report:
     def __init__(self) -> None:
         self._found: list[Problem] = []
 
-    def add(
-        self, level: str, code: str, file: str, line: int, column: int, sentence: str, hint: str = ""
-    ) -> None:
+    def add(self, level: str, code: str, file: str, line: int, column: int, sentence: str, hint: str = "") -> None:
         self._found.append(Problem(file, line, column, level, code, sentence, hint))
 
     def extend(self, problems: Iterable[Problem]) -> None:
@@ -52,6 +50,10 @@ class Report:
 
     def errors_so_far(self) -> int:
         return sum(problem.level == "error" for problem in self._found)
+
+    def has_errors_under(self, folder: str) -> bool:
+        """Whether a file whose path holds `folder` has an error."""
+        return any(one.level == "error" and folder in one.file.replace("\\", "/") for one in self._found)
 
     def sorted(self) -> tuple[Problem, ...]:
         """All problems, each once, by file, line and column."""

@@ -34,13 +34,9 @@ def check_needed(tree: Tree) -> None:
     """Report each kind of knowledge that is missing as a whole."""
     for attribute, name, place in _NEEDED:
         if not getattr(tree, attribute):
-            tree.ctx.report.add(
-                "error", "nothing-there", place, 0, 0, f"there is no {name} yet; expected at least one"
-            )
+            tree.ctx.report.add("error", "nothing-there", place, 0, 0, f"there is no {name} yet; expected at least one")
     if not tree.ctx.lists:
-        tree.ctx.report.add(
-            "error", "nothing-there", "shared/lists.yaml", 0, 0, "there are no closed lists of words"
-        )
+        tree.ctx.report.add("error", "nothing-there", "shared/lists.yaml", 0, 0, "there are no closed lists of words")
 
 
 def check_references(tree: Tree) -> None:
@@ -62,9 +58,7 @@ def check_references(tree: Tree) -> None:
 def _known(node: Node, text: str, what: str, known: dict[str, object] | object, tree: Tree) -> None:
     names = list(known) if isinstance(known, dict) else []
     if text and text not in names:
-        tree.ctx.error(
-            node, "no-such-reference", f"there is no {what} {shown(text)}", did_you_mean(text, names)
-        )
+        tree.ctx.error(node, "no-such-reference", f"there is no {what} {shown(text)}", did_you_mean(text, names))
 
 
 def _check_sources(tree: Tree) -> None:
@@ -78,10 +72,7 @@ def _check_sources(tree: Tree) -> None:
             for scalar in scalars(node) if node is not None else ():
                 if scalar.text and scalar.text.strip() not in allowed:
                     sentence = f"source {shown(scalar.text)} is not in shared/sources.yaml"
-                    hint = (
-                        did_you_mean(scalar.text, known)
-                        or "add it there, or write common practice or from memory"
-                    )
+                    hint = did_you_mean(scalar.text, known) or "add it there, or write common practice or from memory"
                     tree.ctx.error(scalar, "unknown-source", sentence, hint)
 
 

@@ -50,9 +50,7 @@ def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -
         if one is None:
             continue
         if one.against is not None and any(other.against is not None for other in concluded):
-            ctx.error(
-                node, "second-against", f"rule {shown(name)} has a second against; make it a rule of its own"
-            )
+            ctx.error(node, "second-against", f"rule {shown(name)} has a second against; make it a rule of its own")
             continue
         variable = variable_of(one.conclusion)
         if variable is not None and variable not in conditions.variables:
@@ -61,7 +59,5 @@ def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -
         concluded.append(one)
     rule = None
     if when is not None and concluded and ctx.report.errors_so_far() == before:
-        rule = Rule(
-            name, when, tuple(one.conclusion for one in concluded), row.text("because"), row.words("source")
-        )
+        rule = Rule(name, when, tuple(one.conclusion for one in concluded), row.text("because"), row.words("source"))
     return ReadRule(name, row, rule, tuple(conditions.uses), tuple(concluded))

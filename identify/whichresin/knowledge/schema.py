@@ -175,6 +175,7 @@ class Many:
     of: Piece
     at_least: int = 0
     single: bool = False
+    says: str = ""
 
     def read(self, node: Node, ctx: Context, what: str) -> tuple[object, ...] | None:
         if not isinstance(node, Sequence):
@@ -184,16 +185,12 @@ class Many:
             ctx.error(node, "wrong-shape", f"{what} is {shape(node)}; expected {self.expected()}")
             return None
         if len(node.items) < self.at_least:
-            ctx.error(
-                node, "too-few", f"{what} has {len(node.items)} entries; expected at least {self.at_least}"
-            )
-        values = (
-            self.of.read(item, ctx, f"{what}, entry {place}") for place, item in enumerate(node.items, 1)
-        )
+            ctx.error(node, "too-few", f"{what} has {len(node.items)} entries; expected at least {self.at_least}")
+        values = (self.of.read(item, ctx, f"{what}, entry {place}") for place, item in enumerate(node.items, 1))
         return tuple(value for value in values if value is not None)
 
     def expected(self) -> str:
-        return f"a list ({self.of.expected()} each)"
+        return self.says or f"a list ({self.of.expected()} each)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,19 +246,15 @@ class Record:
 
     def read(self, node: Node, ctx: Context, what: str = "") -> Row | None:
         if not isinstance(node, Mapping):
-            ctx.error(
-                node, "wrong-shape", f"{what or self.name} is {shape(node)}; expected {self.expected()}"
-            )
+            ctx.error(node, "wrong-shape", f"{what or self.name} is {shape(node)}; expected {self.expected()}")
             return None
         values: dict[str, object] = {}
         nodes: dict[str, Node] = {}
         for key, value in node.pairs:
             spec = self.fields.get(key.text)
             if spec is None:
-                sentence = (
-                    f"{shown(key.text)} is not a key of {self.name}; expected {listed(self.fields, 30)}"
-                )
-                ctx.error(key, "unknown-key", sentence, did_you_mean(key.text, self.fields))
+                sentence = f"{shown(key.text)} is not a key of {self.name}; expected {listed(self.fields, 30)}"
+                ctx.error(key, "unknown-key", sentence, _key_hint(key.text, self.fields))
                 continue
             nodes[key.text] = value
             read = spec.piece.read(value, ctx, key.text)
@@ -328,6 +321,12 @@ class Row:
         return {k: v for k, v in value.items() if isinstance(v, float)} if isinstance(value, dict) else {}
 
 
+def _key_hint(found: str, known: Iterable[str]) -> str:
+    if found.isdigit():  # {low: 0,895} is read as two keys
+        return "write a decimal point, not a comma"
+    return did_you_mean(found, known)
+
+
 def number(text: str) -> float | None:
     """The decimal number that a text spells (`0.9`, `1e-3`), or None: `010`, `12:30`, `nan` and `1_000` are
     none.
@@ -359,6 +358,4 @@ def scalars(node: Node) -> Iterable[Scalar]:
     """The texts of a list, or the one text; other shapes give nothing."""
     if isinstance(node, Scalar):
         return (node,)
-    return (
-        tuple(item for item in node.items if isinstance(item, Scalar)) if isinstance(node, Sequence) else ()
-    )
+    return tuple(item for item in node.items if isinstance(item, Scalar)) if isinstance(node, Sequence) else ()

@@ -57,7 +57,9 @@ def bits(mask: int) -> tuple[int, ...]:
 class Selectors:
     """Reads selectors against the compounds (without 'none of these', which no selector matches)."""
 
-    def __init__(self, compounds: Seq[Compound]) -> None:
+    def __init__(self, compounds: Seq[Compound], whole: bool = True) -> None:
+        """`whole` False: some materials could not be read, so a name that is missing here may be theirs."""
+        self._whole = whole
         self._compounds = tuple(compounds)
         self.everything = (1 << len(self._compounds)) - 1
         self._masks: dict[str, dict[str, int]] = {key: {} for key in WEIGHTS if key != "percent"}
@@ -100,7 +102,7 @@ class Selectors:
                 mask &= part
         if not sound:
             return None
-        if not mask and self._compounds:
+        if not mask and self._compounds and self._whole:
             ctx.warning(node, "matches-nothing", "no compound fits this selector")
         return Selector(mask, specificity, node)
 
@@ -116,17 +118,16 @@ class Selectors:
                 mask |= known[scalar.text]
             elif self._allowed_elsewhere(key, scalar.text, ctx):
                 continue
-            elif self._compounds:
-                self._unknown(key, scalar, ctx)
+            else:
                 sound = False
+                if self._compounds and self._whole:
+                    self._unknown(key, scalar, ctx)
         return mask if sound else None
 
     def _allowed_elsewhere(self, key: str, text: str, ctx: Context) -> bool:
         """A word of a closed list that no compound happens to have: a lawful word that matches nothing."""
         lists = {"class": "classes", "filler_kind": "filler_kinds"}
-        return (key in lists and text in ctx.lists.get(lists[key], ())) or (
-            key == "retarded" and text in ("yes", "no")
-        )
+        return (key in lists and text in ctx.lists.get(lists[key], ())) or (key == "retarded" and text in ("yes", "no"))
 
     def _unknown(self, key: str, scalar: Scalar, ctx: Context) -> None:
         known = sorted(self._masks[key])

@@ -19,9 +19,7 @@ class UnreadableFolder(Exception):
         self.reason = reason
 
 
-def listing(
-    root: str, endings: tuple[str, ...] = (".yaml", ".yml"), depth: int = MAX_FOLDER_DEPTH
-) -> list[Stamp]:
+def listing(root: str, endings: tuple[str, ...] = (".yaml", ".yml"), depth: int = MAX_FOLDER_DEPTH) -> list[Stamp]:
     """Files under `root`, sorted by the path inside it. Links, hidden names and `drafts` are passed over.
 
     A link could lead out of the folder; drafts are rules in the making. Raises UnreadableFolder.

@@ -16,7 +16,7 @@ from .layers import LONE, OTHER, TELLTALE, SourceFile
 from .paths import shown_path
 from .positions import Mapping, Node, read, read_bytes
 from .problems import Report, did_you_mean
-from .schema import Context, Record, Row
+from .schema import Context, Record, Row, shape
 
 
 @dataclass(slots=True)
@@ -45,7 +45,7 @@ class Tree:
     losses: Row | None = None
     words: Row | None = None
     observer: Row | None = None
-    files: dict[str, int] = field(default_factory=dict)  # how many files of each kind were read
+    unread: dict[str, set[str]] = field(default_factory=dict)  # by kind: names of files that hold no row
 
 
 def grow(files: Iterable[SourceFile], contents: Map[str, bytes], with_others: bool = False) -> Tree:
@@ -58,15 +58,26 @@ def grow(files: Iterable[SourceFile], contents: Map[str, bytes], with_others: bo
         name, data = shown_path(file.path), contents.get(file.path)
         root, problems = read(file.path, name) if data is None else read_bytes(data, name)
         tree.ctx.report.extend(problems)
-        if root is None or file.kind == OTHER:
+        if file.kind == OTHER:
             continue
-        _take(tree, file, root)
+        if isinstance(root, Mapping):
+            _take(tree, file, root)
+        else:
+            _unread(tree, file, root)
     return tree
 
 
-def _take(tree: Tree, file: SourceFile, root: Node) -> None:
+def _unread(tree: Tree, file: SourceFile, root: Node | None) -> None:
+    """Note that a file holds no row, so that what refers to it is not reported as well."""
+    stem = file.inside.rpartition("/")[2].rpartition(".")[0]
+    tree.unread.setdefault(file.kind, set()).add(stem)
+    if root is not None:
+        what = shape(root)
+        tree.ctx.error(root, "wrong-shape", f"the file is {what}; expected keys such as id or rules")
+
+
+def _take(tree: Tree, file: SourceFile, root: Mapping) -> None:
     kind = file.kind if file.kind != LONE else _kind_by_keys(root, tree.ctx)
-    tree.files[kind] = tree.files.get(kind, 0) + 1
     ctx, layer = tree.ctx, file.layer
     if kind == "polymer":
         _one(tree.polymers, forms.MATERIAL, root, ctx, layer, file.path)
@@ -142,9 +153,7 @@ def _keep(into: dict[str, Entry], row: Row, key: str, ctx: Context, layer: int) 
     if before is not None:
         there = before.row.at(key)
         if before.layer == layer:
-            ctx.error(
-                here, "duplicate-id", f"{key} {shown(name)} is already used at {there.file}:{there.line}"
-            )
+            ctx.error(here, "duplicate-id", f"{key} {shown(name)} is already used at {there.file}:{there.line}")
             return None
         ctx.note(here, "overrides", f"{shown(name)} takes the place of the one at {there.file}:{there.line}")
     into[name] = entry
@@ -180,18 +189,15 @@ def _lists(tree: Tree, root: Node) -> None:
         tree.ctx.lists = {**tree.ctx.lists, **found}
 
 
-def _kind_by_keys(root: Node, ctx: Context) -> str:
-    if isinstance(root, Mapping):
-        keys = [key.text for key, _ in root.pairs]
-        for telltale, kind in TELLTALE:
-            if telltale in keys:
-                return kind
-        known = [word for word, _ in TELLTALE]
-        near = next((hint for hint in (did_you_mean(key, known) for key in keys) if hint), "")
-        sentence = f"no key tells what kind of file this is; expected one of {listed(known)}"
-        ctx.error(root, "unknown-file", sentence, near)
-    else:
-        ctx.error(root, "wrong-shape", "the file is not a mapping; expected keys such as id or rules")
+def _kind_by_keys(root: Mapping, ctx: Context) -> str:
+    keys = [key.text for key, _ in root.pairs]
+    for telltale, kind in TELLTALE:
+        if telltale in keys:
+            return kind
+    known = [word for word, _ in TELLTALE]
+    near = next((hint for hint in (did_you_mean(key, known) for key in keys) if hint), "")
+    sentence = f"no key tells what kind of file this is; expected one of {listed(known)}"
+    ctx.error(root, "unknown-file", sentence, near)
     return "unknown"
 
 

@@ -25,16 +25,19 @@ class UnknownWord(ValueError):
 
 
 def nearest(found: str, known: Iterable[str]) -> str:
-    """The known word most like `found` (one swap, loss or slip in five letters or fewer), or an empty text.
+    """The known word most like `found` (or the only one that starts so), or an empty text.
 
     >>> nearest("polypropelene", ["polyester", "polypropylene"])
     'polypropylene'
     """
     from rapidfuzz.distance import OSA  # only when something is wrong: not paid for at every start
 
-    wanted = found.casefold()
+    wanted, words = found.casefold(), sorted(set(known))
+    longer = [word for word in words if len(wanted) > 3 and word.casefold().startswith(wanted)]
+    if len(longer) == 1:
+        return longer[0]
     best, best_score = "", _NEAR_ENOUGH
-    for word in sorted(set(known)):
+    for word in words:
         score = OSA.normalized_similarity(wanted, word.casefold())
         if score > best_score:
             best, best_score = word, score

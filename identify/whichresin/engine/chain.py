@@ -14,6 +14,7 @@ class Chain:
     """Facts told so far and all that follows from them by the rules.
 
     What it answers depends only on the rules and on the facts told now, not on the order of telling.
+    Making one takes time in proportion to the rules; to start many, make one and `copy` it.
     """
 
     __slots__ = ("_ledger", "_rules")
@@ -63,7 +64,10 @@ class Chain:
 
     def values(self, name: str) -> tuple[Value, ...]:
         """The values that this name holds, numbers before words, each in ascending order."""
-        return tuple(sorted((fact.value for fact in self.facts() if fact.name == name), key=value_order))
+        ledger = self._ledger
+        numbers = [n for n in ledger.named.get(name, ()) if n in ledger.holding]
+        found = [fact.value for n in numbers if (fact := ledger.facts[n]) is not None]
+        return tuple(sorted(found, key=value_order) if len(found) > 1 else found)
 
     def holds(self, fact: Fact) -> bool:
         """Whether the fact holds, told or derived."""

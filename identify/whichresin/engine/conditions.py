@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .facts import Value, say_value
@@ -85,14 +85,17 @@ Condition = Equals | OneOf | Within | Known | NotKnown | All | Some | Never
 Elementary = Equals | OneOf | Within | Known | NotKnown
 
 
-def elementary(condition: Condition, negated: bool = False) -> Iterator[tuple[Elementary, bool]]:
+# Tuples, not unions: Python builds a union anew at every `isinstance`, and rules are compiled at start-up.
+_NESTED = (All, Some, Never)
+_SIMPLE = (Equals, OneOf, Within, Known)
+
+
+def elementary(condition: Condition, negated: bool = False) -> list[tuple[Elementary, bool]]:
     """Every elementary condition inside, left to right, with whether a negation stands over it."""
-    if isinstance(condition, All | Some | Never):
+    if isinstance(condition, _NESTED):
         inside = negated or isinstance(condition, Never)
-        for part in condition.parts:
-            yield from elementary(part, inside)
-    else:
-        yield condition, negated or isinstance(condition, NotKnown)
+        return [found for part in condition.parts for found in elementary(part, inside)]
+    return [(condition, negated or isinstance(condition, NotKnown))]
 
 
 def admits(condition: Equals | OneOf | Within | Known, value: Value) -> bool:
@@ -117,7 +120,7 @@ def bind(condition: Condition, binding: Mapping[str, Value]) -> Condition:
         if isinstance(condition.value, Var) and condition.value.name in binding:
             return Equals(condition.name, binding[condition.value.name])
         return condition
-    if isinstance(condition, All | Some | Never):
+    if isinstance(condition, _NESTED):
         return type(condition)(tuple(bind(part, binding) for part in condition.parts))
     return condition
 
@@ -147,7 +150,7 @@ def say(condition: Condition) -> str:
 
 
 def _say_absence(condition: Condition) -> str:
-    if isinstance(condition, Equals | OneOf | Within | Known):
+    if isinstance(condition, _SIMPLE):
         return say(condition).replace(f"{condition.name} is ", f"{condition.name} is not ", 1)
     return f"not ({say(condition)})"
 

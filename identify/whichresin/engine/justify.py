@@ -8,7 +8,9 @@ support falls, with all that leaned on it, and what has ground left outside the 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from heapq import heapify, heappop, heappush
+from operator import itemgetter
 from typing import NamedTuple
 
 from .agenda import NUMBER_MASK, RANK_SHIFT, entry, instances
@@ -24,6 +26,9 @@ class Firing(NamedTuple):
     supports: frozenset[Fact]
     absent: tuple[Condition, ...]
     concluded: tuple[Fact, ...]
+
+
+_Order = tuple[object, ...]  # sorts firings: place of the rule, supports, conclusions, absences
 
 
 class Ledger:
@@ -44,6 +49,7 @@ class Ledger:
         "instances",
         "looping",
         "missing",
+        "named",
         "number",
         "ruleset",
         "seen",
@@ -54,6 +60,7 @@ class Ledger:
         self.ruleset = ruleset
         self.facts: list[Fact | None] = []
         self.number: dict[Target, int] = {}
+        self.named: dict[str, tuple[int, ...]] = {}  # all numbered facts of a name
         self.entry: list[int] = []  # agenda entry of each fact
         self.feeds: list[tuple[int, ...]] = []  # instances that a fact supports
         self.barred_by: list[tuple[int, ...]] = []  # instances that a fact bars
@@ -65,7 +72,7 @@ class Ledger:
         self.holding: set[int] = set()
         self.told: dict[int, str] = {}
         self.seen: dict[str, dict[int, None]] = {}  # facts that have held at some time, by name
-        self._firings: dict[int, Firing] = {}
+        self._firings: dict[int, tuple[_Order, Firing]] = {}
         for target in ruleset.number:
             self.intern(target)
         todo: list[int] = []
@@ -95,6 +102,8 @@ class Ledger:
         if rank in self.ruleset.circular:
             self.looping.add(number)
         self.facts.append(fact)
+        if fact is not None:
+            self.named[fact.name] = (*self.named.get(fact.name, ()), number)
         self.entry.append(entry(rank, number))
         self.count.append(0)
         for index in (self.feeds, self.barred_by, self.concluded_by):
@@ -115,32 +124,36 @@ class Ledger:
 
     def firings(self, number: int) -> tuple[Firing, ...]:
         """The active firings of rules that conclude a fact, each once, in firing order."""
-        active: dict[Firing, int] = {}
-        for k in self.concluded_by[number]:
-            if not self.missing[k] and self.instances[k].rule != HELPER:
-                active[self._firing(k)] = self.instances[k].rule
-        if len(active) < 2:
-            return tuple(active)
-        return tuple(sorted(active, key=lambda firing: (active[firing], *_detail(firing))))
+        return self._ordered((number,))
 
     def all_firings(self) -> tuple[Firing, ...]:
         """Every active firing, each once, in firing order: stratum, specificity, id, then supports."""
-        active: dict[Firing, int] = {}
-        for number in self.holding:
-            for k in self.concluded_by[number]:
-                if not self.missing[k] and self.instances[k].rule != HELPER:
-                    active[self._firing(k)] = self.instances[k].rule
-        return tuple(sorted(active, key=lambda firing: (active[firing], *_detail(firing))))
+        return self._ordered(self.holding)
 
-    def _firing(self, k: int) -> Firing:
-        """The instance as the outside sees it; made once."""
-        if k not in self._firings:
+    def _ordered(self, numbers: Iterable[int]) -> tuple[Firing, ...]:
+        missing, instances = self.missing, self.instances
+        active = {k for number in numbers for k in self.concluded_by[number] if not missing[k]}
+        keyed = [self._firing(k) for k in active if instances[k].rule != HELPER]
+        keyed.sort(key=itemgetter(0))
+        # Two ways of one rule may come down to the same supports: that is one firing.
+        return tuple(dict.fromkeys([firing for _, firing in keyed]))
+
+    def _firing(self, k: int) -> tuple[_Order, Firing]:
+        """The instance as the outside sees it, with its place in the firing order; made once."""
+        known = self._firings.get(k)
+        if known is None:
             instance, facts = self.instances[k], self.facts
-            supports = frozenset(fact for n in instance.supports if (fact := facts[n]))
+            supports = sorted((fact for n in instance.supports if (fact := facts[n])), key=fact_order)
             concluded = tuple(fact for n in instance.concludes if (fact := facts[n]))
             rule = self.ruleset.rules[instance.rule].id
-            self._firings[k] = Firing(rule, supports, instance.absent, concluded)
-        return self._firings[k]
+            firing = Firing(rule, frozenset(supports), instance.absent, concluded)
+            detail = (
+                list(map(fact_order, supports)),
+                list(map(fact_order, concluded)),
+                repr(instance.absent),
+            )
+            known = self._firings[k] = ((instance.rule, *detail), firing)
+        return known
 
     def _enter(self, instance: Instance, todo: list[int]) -> None:
         """Add an instance under the facts that touch it, counting what it misses now."""
@@ -250,12 +263,3 @@ class Ledger:
             count[number] -= 1
             if not count[number] or number in self.looping:
                 heappush(todo, self.entry[number])
-
-
-def _detail(firing: Firing) -> tuple[object, ...]:
-    """What tells firings of one rule apart, for sorting."""
-    return (
-        sorted(map(fact_order, firing.supports)),
-        list(map(fact_order, firing.concluded)),
-        repr(firing.absent),
-    )

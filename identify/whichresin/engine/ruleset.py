@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Mapping
 from typing import NamedTuple
 
-from .conditions import Condition, Equals, Known, Never, NotKnown, OneOf, Var, Within, elementary
+from .conditions import Condition, Equals, Known, Never, NotKnown, OneOf, Var, Within
 from .facts import Fact, Value, plain_value
 from .rules import Rule, RuleError, UnboundVariable
-from .strata import components, strata, stratum_of
+from .strata import Look, components, look, strata, stratum_of
 from .ways import Positive, Way, variables_of, ways
 
 Name = str | int
@@ -97,19 +97,19 @@ class RuleSet:
 
         Raises RuleError (repeated id, rule without conclusion, bad value), UnboundVariable, NegationCycle.
         """
-        given = tuple(rules)
-        _check(given)
-        level = strata(given)
-        stratum = {rule.id: stratum_of(rule, level) for rule in given}
-        size = {rule.id: sum(1 for _ in elementary(rule.when)) for rule in given}
-        order = sorted(given, key=lambda rule: (stratum[rule.id], -size[rule.id], rule.id))
-        return cls(tuple(order), stratum)
+        looks = look(rules)
+        _check(looks)
+        level = strata(looks)
+        stratum = {seen.rule.id: stratum_of(seen, level) for seen in looks}
+        order = sorted(looks, key=lambda seen: (stratum[seen.rule.id], -len(seen.parts), seen.rule.id))
+        return cls(tuple(seen.rule for seen in order), stratum)
 
     def _intern(self, target: Target) -> int:
         number = self.number.get(target)
         if number is None:
-            number = self.number[fact_of(target) or target] = len(self.facts)
-            self.facts.append(fact_of(target))
+            fact = fact_of(target)
+            number = self.number[fact or target] = len(self.facts)
+            self.facts.append(fact)
         return number
 
     def _add(self, rule: int, way: Way, concludes: tuple[Target, ...]) -> None:
@@ -182,10 +182,10 @@ def fact_of(target: Target) -> Fact | None:
     return None
 
 
-def _check(rules: tuple[Rule, ...]) -> None:
+def _check(looks: Iterable[Look]) -> None:
     """Refuse repeated ids, rules that conclude nothing and values that no fact can have."""
     seen: set[str] = set()
-    for rule in rules:
+    for rule, parts in looks:
         if rule.id in seen:
             raise RuleError(f"two rules are called {rule.id}; give one of them another id", (rule.id,))
         seen.add(rule.id)
@@ -194,7 +194,7 @@ def _check(rules: tuple[Rule, ...]) -> None:
                 f"rule {rule.id} concludes nothing; give it a conclusion or remove it", (rule.id,)
             )
         values: list[Value | Var | None] = [conclusion.value for conclusion in rule.conclude]
-        for part, _ in elementary(rule.when):
+        for part, _ in parts:
             if isinstance(part, Equals):
                 values.append(part.value)
             elif isinstance(part, OneOf):
@@ -202,7 +202,7 @@ def _check(rules: tuple[Rule, ...]) -> None:
             elif isinstance(part, Within):
                 values += [part.low, part.high]
         for value in values:
-            if value is None or isinstance(value, Var):
+            if value is None or isinstance(value, str | Var):
                 continue
             try:
                 plain_value(value)

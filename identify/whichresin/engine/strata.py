@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from itertools import pairwise
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
-from .conditions import elementary
+from .conditions import Elementary, elementary
 from .rules import Rule, RuleError
 
 Node = TypeVar("Node", bound=Hashable)
@@ -72,12 +72,24 @@ def components(graph: Mapping[Node, Iterable[Node]]) -> list[list[Node]]:
     return found
 
 
-def strata(rules: Sequence[Rule]) -> dict[str, int]:
+class Look(NamedTuple):
+    """A rule with the elementary conditions it looks at, each with whether it is met by absence."""
+
+    rule: Rule
+    parts: tuple[tuple[Elementary, bool], ...]
+
+
+def look(rules: Iterable[Rule]) -> list[Look]:
+    """What each rule looks at, in the order given."""
+    return [Look(rule, tuple(elementary(rule.when))) for rule in rules]
+
+
+def strata(looks: Iterable[Look]) -> dict[str, int]:
     """The stratum of every fact name that the rules mention: one more than any name it needs to be absent.
 
     Raises NegationCycle for the first circle through a negation (all of them: `negation_cycles`).
     """
-    links = _links(rules)
+    links = _links(looks)
     groups = components(links)
     group_of = {name: number for number, group in enumerate(groups) for name in group}
     for group in groups:
@@ -95,28 +107,27 @@ def strata(rules: Sequence[Rule]) -> dict[str, int]:
     return level
 
 
-def negation_cycles(rules: Sequence[Rule]) -> tuple[NegationCycle, ...]:
+def negation_cycles(rules: Iterable[Rule]) -> tuple[NegationCycle, ...]:
     """One circle for every group of names that rest on one another through a negation."""
-    links = _links(rules)
+    links = _links(look(rules))
     groups = components(links)
     group_of = {name: number for number, group in enumerate(groups) for name in group}
     cycles = (_cycle_in(group, links, group_of) for group in groups)
     return tuple(cycle for cycle in cycles if cycle is not None)
 
 
-def stratum_of(rule: Rule, level: Mapping[str, int]) -> int:
+def stratum_of(look: Look, level: Mapping[str, int]) -> int:
     """The stratum in which a rule runs: the lowest in which all it looks at is settled."""
-    return max((level[part.name] + negated for part, negated in elementary(rule.when)), default=0)
+    return max([level[part.name] + negated for part, negated in look.parts], default=0)
 
 
 _Links = dict[str, dict[str, tuple[bool, str]]]
 
 
-def _links(rules: Sequence[Rule]) -> _Links:
+def _links(looks: Iterable[Look]) -> _Links:
     """name -> name it rests on -> (whether through a negation, the first rule id that does so)."""
     links: _Links = {}
-    for rule in sorted(rules, key=lambda rule: rule.id):
-        parts = list(elementary(rule.when))
+    for rule, parts in sorted(looks, key=lambda look: look.rule.id):
         for part, _ in parts:
             links.setdefault(part.name, {})
         for conclusion in rule.conclude:

@@ -12,6 +12,11 @@ Negative = Never | NotKnown
 Part = TypeVar("Part")
 
 
+_NESTED = (All, Some, Never)
+_BARS = (Never, NotKnown)
+_SPLITS = (All, Some)
+
+
 class Way(NamedTuple):
     """One conjunction: every `needs` has a fact, every `bars` holds too and lends no fact."""
 
@@ -23,34 +28,45 @@ class Way(NamedTuple):
         return tuple(dict.fromkeys(variables_of(self.needs)))
 
 
-def ways(condition: Condition) -> tuple[Way, ...]:
+def ways(condition: Condition) -> list[Way]:
     """All ways in which `condition` holds, repetitions dropped, in the order written.
 
     `Some` multiplies ways: two of three parts each make nine. A single-name choice (`OneOf`) does not.
     """
     if isinstance(condition, All):
         found = [Way((), ())]
+        needs: tuple[Positive, ...] = ()
+        bars: tuple[Negative, ...] = ()
         for part in condition.parts:
-            found = [Way(a.needs + b.needs, a.bars + b.bars) for a in found for b in ways(part)]
+            if isinstance(part, _SPLITS):
+                found = [Way(a.needs + needs, a.bars + bars) for a in found]
+                found = [Way(a.needs + b.needs, a.bars + b.bars) for a in found for b in ways(part)]
+                needs, bars = (), ()
+            elif isinstance(part, _BARS):
+                bars += (part,)
+            else:
+                needs += (part,)
+        found = [Way(_distinct(a.needs + needs), _distinct(a.bars + bars)) for a in found]
     elif isinstance(condition, Some):
         found = [way for part in condition.parts for way in ways(part)]
-    elif isinstance(condition, Never | NotKnown):
-        found = [Way((), (condition,))]
+    elif isinstance(condition, _BARS):
+        return [Way((), (condition,))]
     else:
-        found = [Way((condition,), ())]
-    return tuple(dict.fromkeys(Way(_distinct(way.needs), _distinct(way.bars)) for way in found))
+        return [Way((condition,), ())]
+    return list(dict.fromkeys(found)) if len(found) > 1 else found
 
 
 def _distinct(parts: tuple[Part, ...]) -> tuple[Part, ...]:
-    return tuple(dict.fromkeys(parts))
+    return tuple(dict.fromkeys(parts)) if len(parts) > 1 else parts
 
 
 def variables_of(parts: Iterable[Condition]) -> list[str]:
     """The variables named in these conditions at any depth, in order of appearance."""
     names: list[str] = []
     for part in parts:
-        if isinstance(part, All | Some | Never):
+        if isinstance(part, Equals):
+            if isinstance(part.value, Var):
+                names.append(part.value.name)
+        elif isinstance(part, _NESTED):
             names += variables_of(part.parts)
-        elif isinstance(part, Equals) and isinstance(part.value, Var):
-            names.append(part.value.name)
     return names

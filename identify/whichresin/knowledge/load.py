@@ -8,15 +8,14 @@ included.
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from . import cache, codec
+from . import cache, codec, store
 from .layers import Layers, layers_of
 from .model import Model
-from .paths import Places, shipped, shown_path
+from .paths import places_of, shown_path
 from .problems import Problem
 from .stamps import Stamp, UnreadableFolder
 
@@ -46,9 +45,9 @@ def load(
         layers = layers_of(places.knowledge, places.shared, over)
     except UnreadableFolder as error:
         return Loaded(None, (unreadable(error),))
-    code_stamps = cache.code_stamps()
+    code_stamps = store.code_stamps(cache.ROOMS)
     stamps = layers.stamps + code_stamps
-    path = cache.file_for((places.shared, places.knowledge, *over))
+    path = store.file_for("model", (places.shared, places.knowledge, *over))
     kept = cache.read(path, stamps, codec.shape()) if use_cache else None
     if kept is not None and kept.sure:
         loaded = _from_kept(kept)
@@ -84,17 +83,6 @@ def _from_kept(kept: cache.Kept) -> Loaded | None:
         return Loaded(codec.from_plain(kept.model), tuple(Problem(*row) for row in kept.problems))
     except (TypeError, ValueError, LookupError, AttributeError, RecursionError):
         return None
-
-
-def places_of(knowledge: str | None, shared: str | None) -> Places:
-    """The folders given, or the shipped ones. Raises UnreadableFolder when they are not there."""
-    if knowledge is not None and shared is not None:
-        return Places(knowledge, shared)
-    try:
-        places = shipped()
-    except FileNotFoundError as error:
-        raise UnreadableFolder(os.curdir, str(error)) from None
-    return Places(knowledge or places.knowledge, shared or places.shared)
 
 
 def unreadable(error: UnreadableFolder) -> Problem:

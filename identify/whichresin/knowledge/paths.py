@@ -6,27 +6,42 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import NamedTuple
 
-_PACKAGE = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+from .stamps import UnreadableFolder
+
+PACKAGE = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 
 
-class Places(NamedTuple):
+class Places:
     """The two folders that the tool cannot do without."""
 
-    knowledge: str
-    shared: str
+    __slots__ = ("knowledge", "shared")
+
+    def __init__(self, knowledge: str, shared: str) -> None:
+        self.knowledge = knowledge
+        self.shared = shared
 
 
 def shipped() -> Places:
     """The shipped `knowledge/` and `shared/`; raises FileNotFoundError when the installation lacks them."""
-    checkout = os.path.dirname(os.path.dirname(_PACKAGE))
-    inside = os.path.join(_PACKAGE, "data")
+    checkout = os.path.dirname(os.path.dirname(PACKAGE))
+    inside = os.path.join(PACKAGE, "data")
     for root in (inside, checkout):
         places = Places(os.path.join(root, "knowledge"), os.path.join(root, "shared"))
         if os.path.isdir(places.knowledge) and os.path.isdir(places.shared):
             return places
     raise FileNotFoundError(f"no knowledge and shared folders in {inside} or {checkout}; install whichresin again")
+
+
+def places_of(knowledge: str | None, shared: str | None) -> Places:
+    """The folders given, or the shipped ones. Raises UnreadableFolder when they are not there."""
+    if knowledge is not None and shared is not None:
+        return Places(knowledge, shared)
+    try:
+        places = shipped()
+    except FileNotFoundError as error:
+        raise UnreadableFolder(os.curdir, str(error)) from None
+    return Places(knowledge or places.knowledge, shared or places.shared)
 
 
 def cache_folder() -> str:

@@ -16,8 +16,8 @@ from pathlib import Path
 from whichresin.knowledge import cache
 from whichresin.knowledge.compile import Compiled, compile_files
 from whichresin.knowledge.layers import layers_of
-from whichresin.knowledge.load import places_of, unreadable
-from whichresin.knowledge.paths import shown_path
+from whichresin.knowledge.load import unreadable
+from whichresin.knowledge.paths import places_of, shown_path
 from whichresin.knowledge.positions import MAX_BYTES
 from whichresin.knowledge.problems import Problem
 from whichresin.knowledge.stamps import UnreadableFolder
@@ -43,7 +43,8 @@ def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: st
     """Check the shipped knowledge (or the folders given) with what `paths` name laid over it or looked at."""
     try:
         places = places_of(knowledge, shared)
-        looked_at = [path for path in paths if _is_under(path, places)]
+        roots = (places.knowledge, places.shared)
+        looked_at = [path for path in paths if _is_under(path, roots)]
         packs = [path for path in paths if path not in looked_at]
         layers = layers_of(places.knowledge, places.shared, packs)
     except UnreadableFolder as error:

@@ -62,9 +62,7 @@ def compound(
 
 
 def none_of_these(prior: float = 0.02) -> Compound:
-    none = compound(
-        "none of these", "none", prior, density=1.5, sd=0.4, klass="none", material="none of these"
-    )
+    none = compound("none of these", "none", prior, density=1.5, sd=0.4, klass="none", material="none of these")
     return replace(none, filler="none")
 
 
@@ -196,9 +194,7 @@ def random_model(
     for k in range(cues):
         size = rng.randint(*values)
         kinds = [random_row(rng, size) for _ in range(rows or compounds - 1)]
-        table_rows = [
-            kinds[i % len(kinds)] if rows is None else rng.choice(kinds) for i in range(compounds - 1)
-        ]
+        table_rows = [kinds[i % len(kinds)] if rows is None else rng.choice(kinds) for i in range(compounds - 1)]
         table_rows.append(tuple(1.0 / size for _ in range(size)))
         group = "pair" if shared_group and k < 2 else ""
         names = [f"v{j}" for j in range(size)]
@@ -210,3 +206,46 @@ def random_model(
     everything = [*known, none_of_these()]
     names = tuple(dict.fromkeys(c.cell for c in everything))
     return model(everything, asked, losses(names, splits=splits), skills)
+
+
+def shop_like_model(materials: int = 60, cues: int = 44, seed: int = 1) -> Model:
+    """An invented base of the shipped one's shape and size: families share rows, fillers and cells matter.
+
+    Three compounds a material (plain, fibre, mineral), up to 17 values a cue, about nine cells.
+    """
+    rng = random.Random(seed)
+    families = [f"family-{k}" for k in range(max(9, materials // 4))]
+    known: list[Compound] = []
+    for m in range(materials):
+        family = families[m % len(families)]
+        density, klass = rng.uniform(0.9, 1.5), rng.choice((*CLASSES, "thermoplastic", "thermoplastic"))
+        for kind, extra, share in (("none", 0.0, 0.7), ("fibre", 0.2, 0.2), ("mineral", 0.14, 0.1)):
+            one = compound(
+                f"M{m}-{kind}", f"cell-{int(family[7:]) % 9}", share * rng.lognormvariate(0.0, 1.2), density + extra,
+                rng.choice((0.006, 0.012, 0.03, 0.1)), klass, kind, f"M{m}",
+            )  # fmt: skip
+            known.append(replace(one, family=family))
+    asked = density_cues()
+    hazards = ("none", "none", "none", "low", "low", "medium", "high")
+    for k in range(cues - 4):
+        size = rng.choice((2, 2, 3, 3, 4, 5, 6, 8, 9))
+        by_family = {family: random_row(rng, size, 0.5) for family in families}
+        by_kind = {kind: random_row(rng, size, 0.4) for kind in ("fibre", "mineral")}
+        by_material = {m: random_row(rng, size, 0.4) for m in rng.sample(range(materials), materials // 10)}
+        rows = []
+        for i, one in enumerate(known):
+            row = by_material.get(i // 3, by_family[one.family])
+            rows.append(by_kind.get(one.filler_kind, row) if k % 3 == 0 else row)
+        rows.append(tuple(1.0 / size for _ in range(size)))
+        group = "burn" if k < 7 else ("grind" if k < 9 else "")
+        asked.append(
+            cue(f"c{k}", [f"v{j}" for j in range(size)], rows, group=group, minutes=rng.uniform(0.5, 6.0),
+                hazard=hazards[k % len(hazards)], marks_part=k % 4 == 0)
+        )  # fmt: skip
+    words = [f"s{j}" for j in range(17)]
+    marks = {family: tuple(rng.choice((0.004, 0.02, 0.08, 0.25, 0.55)) for _ in words) for family in families}
+    seen = [marks[one.family] for one in known] + [(0.1,) * 17]
+    asked.append(cue("look", words, seen, kind="set", minutes=0.5))
+    everything = [*known, none_of_these(0.02 * sum(c.prior for c in known))]
+    cells = dict.fromkeys(c.cell for c in everything)
+    return model(everything, asked, losses(cells, wrong=80.0, defer=30.0, splits=True))

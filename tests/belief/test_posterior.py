@@ -87,9 +87,7 @@ def library_posterior(model: Model, observations: list[Observation]) -> list[flo
             scale = max(1.0, max(seen_row))
             seen_row = [value / scale for value in seen_row]
             rest = [1.0 - value for value in seen_row]
-            tables.append(
-                TabularCPD(name, 2, [seen_row, rest], ["compound", "skill", luck], [n, len(skills), states])
-            )
+            tables.append(TabularCPD(name, 2, [seen_row, rest], ["compound", "skill", luck], [n, len(skills), states]))
             evidence[name] = 0
     network.add_cpds(*tables)
     found = VariableElimination(network).query(["compound"], evidence=evidence, show_progress=False)
@@ -201,8 +199,7 @@ def test_surer_and_less_doubted_answers_weigh_more(seed: int, cue: str) -> None:
     for strong, weak in itertools.pairwise(steps):
         for i in range(n):
             moves = [
-                math.log(b.compounds[i] / b.compounds[n - 1])
-                - math.log(start.compounds[i] / start.compounds[n - 1])
+                math.log(b.compounds[i] / b.compounds[n - 1]) - math.log(start.compounds[i] / start.compounds[n - 1])
                 for b in (strong, weak)
             ]
             assert abs(moves[1]) <= abs(moves[0]) + 1e-9

@@ -114,9 +114,7 @@ class Density(NamedTuple):
     sd_g_cm3: float
 
 
-def weigh_density(
-    mean: float, sd: float, readings: Sequence[Reading], skills: int, within: float
-) -> list[Density]:
+def weigh_density(mean: float, sd: float, readings: Sequence[Reading], skills: int, within: float) -> list[Density]:
     """Sum out the true density of one compound, per skill: the readings share it.
 
     Each weighing is either a slip, which says nothing, or turns the normal into a narrower one; both ways are

@@ -159,9 +159,7 @@ def _readings(model: Model, cue: Cue, observation: Observation, slips: tuple[flo
 def group_luck(found: Sequence[Witness], skills: Sequence[Skill]) -> Luck:
     """All answers of one ordinary group, its clear or muddled latent summed out exactly."""
     entries: dict[tuple[int, ...], int] = {}
-    entry_of = tuple(
-        entries.setdefault(rows, len(entries)) for rows in zip(*(w.row_of for w in found), strict=True)
-    )
+    entry_of = tuple(entries.setdefault(rows, len(entries)) for rows in zip(*(w.row_of for w in found), strict=True))
     flat = 1.0
     for witness in found:
         flat *= witness.flat
@@ -186,8 +184,7 @@ def density_luck(model: Model, readings: Sequence[Reading]) -> tuple[tuple[Densi
     """Per compound and skill: what all float results and weighings together say."""
     within, skills = model.observer.neutral_within_g_cm3, len(model.observer.skills)
     return tuple(
-        tuple(weigh_density(c.density_g_cm3, c.density_sd_g_cm3, readings, skills, within))
-        for c in model.compounds
+        tuple(weigh_density(c.density_g_cm3, c.density_sd_g_cm3, readings, skills, within)) for c in model.compounds
     )
 
 

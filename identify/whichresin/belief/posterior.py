@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp, log
 
+from whichresin.belief.decision import Target
 from whichresin.belief.density import Density, Reading
 from whichresin.belief.hypotheses import Belief
 from whichresin.belief.likelihood import (
@@ -49,14 +50,14 @@ class Workspace:
     """
 
     groups: dict[tuple[Observation, ...], tuple[Group, ...]] = field(default_factory=dict)
-    layouts: dict[tuple[object, ...], object] = field(default_factory=dict)
+    targets: dict[tuple[str, ...], Target] = field(default_factory=dict)
     model_key: str = ""
 
     def belong_to(self, model: Model) -> None:
         """Forget everything when the model is another one than before."""
         if self.model_key != model.key:
             self.groups.clear()
-            self.layouts.clear()
+            self.targets.clear()
             self.model_key = model.key
 
 
@@ -129,9 +130,7 @@ def _log_prior(model: Model, prior: Sequence[float] | None, factors: Sequence[fl
     return [a + log(max(factor, SMALLEST_WEIGHT)) for a, factor in zip(logs, factors, strict=True)]
 
 
-def weigh_groups(
-    model: Model, observations: Sequence[Observation], workspace: Workspace | None = None
-) -> list[Group]:
+def weigh_groups(model: Model, observations: Sequence[Observation], workspace: Workspace | None = None) -> list[Group]:
     """The observations gathered by cue group, each group weighed; in the model's own cue order."""
     if workspace is not None:
         workspace.belong_to(model)
@@ -151,9 +150,7 @@ def canonical(model: Model, observations: Sequence[Observation]) -> list[Observa
     return sorted(observations, key=lambda o: (order.get(o.cue, -1), repr(o)))
 
 
-def _weigh_group(
-    model: Model, members: tuple[Observation, ...], workspace: Workspace | None
-) -> tuple[Group, ...]:
+def _weigh_group(model: Model, members: tuple[Observation, ...], workspace: Workspace | None) -> tuple[Group, ...]:
     if workspace is not None and members in workspace.groups:
         return workspace.groups[members]
     plain: dict[GroupKey, list[Witness]] = {}

@@ -1,0 +1,150 @@
+"""What each question is worth now, in minutes: the loss it is expected to save, less what asking costs.
+
+Every candidate is valued one step deep; the few that tell most per minute are valued two steps deep: ask, see
+the answer, then either act or ask the best follower. One step alone stops too early, because two cheap
+questions often settle together what neither settles alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from math import log
+
+from whichresin.belief.decision import Loss, Target, loss_over, target_of
+from whichresin.belief.lookahead import HIGH_HAZARD, Step, look_ahead
+from whichresin.belief.posterior import BeliefState, Workspace
+from whichresin.belief.views import Scene, View, Viewer, answers, entropy_of, part_totals, scene_of
+from whichresin.knowledge.model import Cue, Model
+
+RANKED_PHYSICS = ("float_water", "density")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One possible answer: how likely it is, and who would then lead (a cell or a material)."""
+
+    value: str
+    probability: float
+    leader: str
+    leader_probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One question with its worth. Minutes, but for `gain`, which is in bits about the target."""
+
+    cue: str
+    worth: float
+    gain: float
+    cost: float
+    loss_after: float
+    hazard: str
+    depth: int  # how many questions ahead the worth looks
+    values: tuple[Outcome, ...]
+
+
+def cost_of(model: Model, cue: Cue) -> float:
+    """What asking costs, in minutes: the work, the hazard and the mark it leaves."""
+    losses = model.losses
+    marks = losses.marks_part_minutes if cue.marks_part else 0.0
+    return cue.minutes + losses.hazard_minutes[cue.hazard] + marks
+
+
+def can_be_ranked(cue: Cue) -> bool:
+    """Whether asking this cue now has expectations to be valued by. Named liquids are valued elsewhere."""
+    return cue.askable and (cue.table is not None or cue.physics in RANKED_PHYSICS)
+
+
+def rank(
+    model: Model,
+    state: BeliefState,
+    candidates: Sequence[str],
+    target: str = "decision",
+    shop: Collection[str] = (),
+    workspace: Workspace | None = None,
+) -> list[Candidate]:
+    """All candidate cues with their worth, the one to propose first.
+
+    Order: worth its cost and not of high hazard, then worth its cost, then the rest; within each by worth.
+    Cues that are answered, never proposed, or without expectations are left out. Which cues are allowed now
+    (leave given, unlocked by a rule) is the caller's to say. The workspace only saves time.
+    """
+    goal = _target(model, target, shop, workspace)
+    scene = scene_of(state, goal)
+    viewer = Viewer(state, scene)
+    loss = loss_over(goal, scene.parts).loss
+    totals = part_totals(scene, scene.masses)
+    now = loss(totals)
+    steps = []
+    for name in dict.fromkeys(candidates):
+        cue = model.cues[name]
+        if name not in state.answered and can_be_ranked(cue):
+            steps.append(_one_step(viewer.view(cue), scene, totals, loss, now, cost_of(model, cue)))
+    look_ahead(steps, scene)
+    steps.sort(key=lambda s: (_tier(s), -s.worth, s.view.cue.id))
+    return [_candidate(step, scene) for step in steps]
+
+
+def _target(model: Model, name: str, shop: Collection[str], workspace: Workspace | None) -> Target:
+    if workspace is None:
+        return target_of(model, name, shop)
+    workspace.belong_to(model)
+    key = (name, *sorted(shop))
+    found = workspace.targets.get(key)
+    if found is None:
+        found = workspace.targets[key] = target_of(model, name, shop)
+    return found
+
+
+def _tier(step: Step) -> int:
+    if step.worth <= 0.0:
+        return 2
+    return 1 if step.view.cue.hazard == HIGH_HAZARD else 0
+
+
+def _one_step(view: View, scene: Scene, totals: Sequence[float], loss: Loss, now: float, cost: float) -> Step:
+    columns = answers(view, scene.masses, totals)
+    after, inside, silence, spread = 0.0, 0.0, 1.0, entropy_of(totals)
+    for column in columns:
+        mass = sum(column)
+        if mass > 0.0:
+            after += loss(column)
+            inside += mass * log(mass) - sum([m * log(m) for m in column if m > 0.0])
+            silence -= mass
+    silence = max(silence, 0.0) if view.scales is not None else 0.0
+    gain = max(0.0, spread * (1.0 - silence) - inside) / log(2.0)
+    after += silence * now
+    return Step(view, columns, silence, cost, gain, after, now - after - cost)
+
+
+def _candidate(step: Step, scene: Scene) -> Candidate:
+    cue = step.view.cue
+    return Candidate(
+        cue.id,
+        step.worth,
+        step.gain,
+        step.cost,
+        step.after,
+        cue.hazard,
+        step.depth,
+        _outcomes(step, scene),
+    )
+
+
+def _outcomes(step: Step, scene: Scene) -> tuple[Outcome, ...]:
+    names = [scene.target.parts[part] for part in scene.parts]
+    distinct = len(set(names)) == len(names)
+    found = []
+    for value, column in zip(step.view.values, step.columns, strict=True):
+        chance = sum(column)
+        if distinct:
+            top = max(column)
+            leader = names[column.index(top)]
+        else:
+            sums: dict[str, float] = {}
+            for name, mass in zip(names, column, strict=True):
+                sums[name] = sums.get(name, 0.0) + mass
+            leader, top = max(sums.items(), key=lambda pair: (pair[1], pair[0]))
+        found.append(Outcome(value, chance, leader, top / chance if chance > 0.0 else 0.0))
+    return tuple(found)

@@ -56,11 +56,7 @@ class Chain:
     def told(self) -> dict[Fact, str]:
         """The facts told now, with their origin, in the order of telling."""
         facts = self._ledger.facts
-        return {
-            fact: origin
-            for number, origin in self._ledger.told.items()
-            if (fact := facts[number]) is not None
-        }
+        return {fact: origin for number, origin in self._ledger.told.items() if (fact := facts[number]) is not None}
 
     def values(self, name: str) -> tuple[Value, ...]:
         """The values that this name holds, numbers before words, each in ascending order."""

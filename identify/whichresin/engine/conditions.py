@@ -129,9 +129,7 @@ def say(condition: Condition) -> str:
     """The condition in plain words, e.g. `look is not foam_pores`."""
     if isinstance(condition, Equals):
         value = condition.value
-        return f"{condition.name} is " + (
-            f"some {value.name}" if isinstance(value, Var) else say_value(value)
-        )
+        return f"{condition.name} is " + (f"some {value.name}" if isinstance(value, Var) else say_value(value))
     if isinstance(condition, OneOf):
         return f"{condition.name} is one of " + ", ".join(say_value(value) for value in condition.values)
     if isinstance(condition, Within):
@@ -143,9 +141,7 @@ def say(condition: Condition) -> str:
     if isinstance(condition, Never):
         return " and ".join(_say_absence(part) for part in condition.parts) or "nothing in the way"
     word, nothing = (" and ", "nothing") if isinstance(condition, All) else (" or ", "never")
-    texts = [
-        f"({say(p)})" if isinstance(p, All | Some) and len(p.parts) > 1 else say(p) for p in condition.parts
-    ]
+    texts = [f"({say(p)})" if isinstance(p, All | Some) and len(p.parts) > 1 else say(p) for p in condition.parts]
     return word.join(texts) or nothing
 
 

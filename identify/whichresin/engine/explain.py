@@ -167,8 +167,6 @@ def _because(justification: Justification) -> str:
     return f"{justification.because or 'by rule'} [{justification.rule}]"
 
 
-def _lines_below(
-    justification: Justification, indent: int, level: int
-) -> list[tuple[int, int, Reason | str]]:
+def _lines_below(justification: Justification, indent: int, level: int) -> list[tuple[int, int, Reason | str]]:
     below: list[tuple[int, int, Reason | str]] = [(indent, level, reason) for reason in justification.reasons]
     return below + [(indent, level, text) for text in justification.absent]

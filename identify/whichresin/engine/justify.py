@@ -167,9 +167,7 @@ class Ledger:
             for number in numbers:
                 index[number] += (k,)
         holding = self.holding
-        missing = sum(n not in holding for n in instance.supports) + sum(
-            n in holding for n in instance.barriers
-        )
+        missing = sum(n not in holding for n in instance.supports) + sum(n in holding for n in instance.barriers)
         self.missing.append(missing)
         if not missing:
             self._activate(k, todo)

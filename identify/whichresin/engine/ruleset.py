@@ -9,7 +9,7 @@ name is a number, so no fact can be mistaken for it) that helper instances concl
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from .conditions import Condition, Equals, Known, Never, NotKnown, OneOf, Var, Within
 from .facts import Fact, Value, plain_value
@@ -27,6 +27,7 @@ class Hole(NamedTuple):
     variables: tuple[str, ...]
 
 
+Item = TypeVar("Item")
 Target = tuple[Name, Hashable]  # a fact or helper atom; the value may be a Hole
 
 
@@ -80,14 +81,13 @@ class RuleSet:
         self._links: dict[Name, dict[Name, None]] = {}
         for index, rule in enumerate(rules):
             targets = tuple(
-                (c.name, Hole((c.value.name,)) if isinstance(c.value, Var) else c.value)
-                for c in rule.conclude
+                (c.name, Hole((c.value.name,)) if isinstance(c.value, Var) else c.value) for c in rule.conclude
             )
+            copied = [(name, value.variables[0]) for name, value in targets if isinstance(value, Hole)]
             for way in ways(rule.when):
-                bound = way.variables()
-                for name, value in targets:
-                    if isinstance(value, Hole) and value.variables[0] not in bound:
-                        raise UnboundVariable(rule.id, value.variables[0], f"the conclusion {name}")
+                for name, variable in copied:
+                    if variable not in way.variables():
+                        raise UnboundVariable(rule.id, variable, f"the conclusion {name}")
                 self._add(index, way, targets)
         self._rank_names()
 
@@ -114,12 +114,13 @@ class RuleSet:
 
     def _add(self, rule: int, way: Way, concludes: tuple[Target, ...]) -> None:
         """File one way of holding: as an instance if nothing is open in it, else as a scheme."""
-        bound = way.variables()
-        barriers = tuple(dict.fromkeys(b for bar in way.bars for b in self._barriers(rule, bar, bound)))
+        barriers: tuple[Target, ...] = ()
+        if way.bars:
+            bound = way.variables()
+            barriers = _distinct([b for bar in way.bars for b in self._barriers(rule, bar, bound)])
+        below = dict.fromkeys([need.name for need in way.needs] + [name for name, _ in barriers])
         for name, _ in concludes:
-            below = self._links.setdefault(name, {})
-            below.update(dict.fromkeys(need.name for need in way.needs))
-            below.update(dict.fromkeys(barrier for barrier, _ in barriers))
+            self._links.setdefault(name, {}).update(below)
         fixed: list[int] = []
         left: list[Positive] = []
         for need in way.needs:
@@ -132,8 +133,8 @@ class RuleSet:
             for place, need in enumerate(left):
                 self.open_at.setdefault(need.name, []).append((scheme, place))
             return
-        ends = tuple(dict.fromkeys(self._intern(target) for target in concludes))
-        stops = tuple(dict.fromkeys(self._intern(barrier) for barrier in barriers))
+        ends = _distinct([self._intern(target) for target in concludes])
+        stops = _distinct([self._intern(barrier) for barrier in barriers])
         self.instances.append(Instance(rule, tuple(fixed), stops, ends, way.bars))
 
     def _barriers(self, rule: int, bar: Never | NotKnown, bound: tuple[str, ...]) -> list[Target]:
@@ -174,12 +175,19 @@ class RuleSet:
         self.circular = frozenset(circular)
 
 
+def _distinct(items: list[Item]) -> tuple[Item, ...]:
+    return tuple(dict.fromkeys(items)) if len(items) > 1 else tuple(items)
+
+
 def fact_of(target: Target) -> Fact | None:
     """The fact that a target with a value stands for, in its stored form; None for a helper atom."""
     name, value = target
-    if isinstance(name, str) and isinstance(value, str | int | float):
-        return Fact(name, plain_value(value))
-    return None
+    if isinstance(name, int):
+        return None
+    if isinstance(value, str):
+        return Fact(name, value)
+    assert isinstance(value, float) or isinstance(value, int)  # noqa: SIM101 (a union is slow here)
+    return Fact(name, plain_value(value))
 
 
 def _check(looks: Iterable[Look]) -> None:
@@ -190,9 +198,7 @@ def _check(looks: Iterable[Look]) -> None:
             raise RuleError(f"two rules are called {rule.id}; give one of them another id", (rule.id,))
         seen.add(rule.id)
         if not rule.conclude:
-            raise RuleError(
-                f"rule {rule.id} concludes nothing; give it a conclusion or remove it", (rule.id,)
-            )
+            raise RuleError(f"rule {rule.id} concludes nothing; give it a conclusion or remove it", (rule.id,))
         values: list[Value | Var | None] = [conclusion.value for conclusion in rule.conclude]
         for part, _ in parts:
             if isinstance(part, Equals):
@@ -202,9 +208,8 @@ def _check(looks: Iterable[Look]) -> None:
             elif isinstance(part, Within):
                 values += [part.low, part.high]
         for value in values:
-            if value is None or isinstance(value, str | Var):
-                continue
             try:
-                plain_value(value)
+                if value is not None and not isinstance(value, Var):
+                    plain_value(value)
             except (TypeError, ValueError) as error:
                 raise RuleError(f"rule {rule.id}: {error}", (rule.id,)) from None

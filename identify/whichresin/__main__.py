@@ -1,15 +1,21 @@
 """`python -m whichresin` and the console command."""
 
-from __future__ import annotations
-
 import sys
 
 
 def main() -> int:
     """Run the command line; returns the exit code."""
+    args = sys.argv[1:]
+    greeted = False
+    if args[:1] == ["interview"]:
+        from whichresin.terminal.opening import greet, greets
+
+        if greets(args):
+            greet()
+            greeted = True
     from whichresin.command.main import run
 
-    return run(sys.argv[1:])
+    return run(args, greeted)
 
 
 if __name__ == "__main__":

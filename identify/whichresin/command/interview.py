@@ -48,7 +48,7 @@ def parser() -> argparse.ArgumentParser:
     return parser
 
 
-def run(args: Sequence[str]) -> int:
+def run(args: Sequence[str], greeted: bool = False) -> int:
     """Run the command; returns the exit code."""
     options = parser().parse_args(args)
     if options.json and not options.answers:
@@ -66,7 +66,7 @@ def run(args: Sequence[str]) -> int:
         else:
             _show(result)
         return output.DONE
-    return _guided(model, state, options)
+    return _guided(model, state, options, greeted)
 
 
 def _state(model: Model, options: argparse.Namespace) -> State:
@@ -109,14 +109,14 @@ def _columns() -> int:
     return max(20, min(100, shutil.get_terminal_size((80, 24)).columns - 1))
 
 
-def _guided(model: Model, state: State, options: argparse.Namespace) -> int:
+def _guided(model: Model, state: State, options: argparse.Namespace, greeted: bool) -> int:
     from whichresin.session.interview import Interview
     from whichresin.terminal.guided import Guided
     from whichresin.terminal.lines import wants_attributes
 
     interview = Interview(model, state)
     reader = _reader(options.plain)
-    Guided(interview, reader, sys.stdout, wants_attributes(sys.stdout)).run()
+    Guided(interview, reader, sys.stdout, wants_attributes(sys.stdout)).run(greeted)
     return output.DONE
 
 

@@ -18,8 +18,11 @@ COMMANDS = {
 _USAGE = "usage: whichresin COMMAND [OPTIONS]    (whichresin COMMAND --help tells more)"
 
 
-def run(args: list[str]) -> int:
-    """Run one command line without the program's name; returns the exit code."""
+def run(args: list[str], greeted: bool = False) -> int:
+    """Run one command line without the program's name; returns the exit code.
+
+    `greeted` tells that the opening of the guided interview is on the screen already.
+    """
     output.prepare_streams()
     if not args or args[0] in ("-h", "--help", "help"):
         sys.stdout.write(overview())
@@ -33,7 +36,8 @@ def run(args: list[str]) -> int:
         output.say_error(unknown_command(args[0]))
         return output.BAD_INPUT
     try:
-        return cast(int, import_module(COMMANDS[args[0]][0]).run(args[1:]))
+        command = import_module(COMMANDS[args[0]][0])
+        return cast(int, command.run(args[1:], greeted) if greeted else command.run(args[1:]))
     except output.BadInput as error:
         output.say_error(str(error))
         return output.BAD_INPUT

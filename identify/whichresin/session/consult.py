@@ -142,7 +142,8 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
         kept_back=at.found.kept_back,
         because=(*_answers(desk, state, at), *because),
         derived=tuple(derived),
-        next_steps=tuple(steps),
+        # Over a shut gate nothing may read as leave to repair.
+        next_steps=tuple(steps) if at.gate.state != "shut" else (),
         contradictions=tuple(sitting_badly),
         repeat=None,
         open_points=present.open_points(model, belief, questions, _name_questions(desk, state, at)),

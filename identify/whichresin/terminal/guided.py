@@ -13,10 +13,12 @@ from whichresin.session.result import Question, Result
 
 from . import render, words
 from .lines import Line, wrap, write
+from .opening import opening_lines
 from .plain import Leave, Reader
 
 _CONSENT_AT = ("medium", "high")
 _MOST_CUES_LISTED = 12
+_LONGEST_TEXT = 200
 
 
 class Guided:
@@ -52,15 +54,22 @@ class Guided:
         return result
 
     def _opening(self, greeted: bool) -> None:
-        if not greeted:
-            self._say(opening_lines(self._columns()))
         state = self._interview.state
-        for cue, prompt in (("part", words.PART_PROMPT), ("marking", words.MARKING_PROMPT)):
-            if cue in self._interview.model.cues and cue not in state.answers and cue not in state.declined:
-                shown = greeted and cue == "part"
-                text = self._reader.text("" if shown else prompt)
-                self._tell(Answered(cue, text) if text else Declined(cue))
-                self._understood(cue)
+        asked = "part" not in state.answers
+        if not greeted:
+            self._say([Line(line) for line in opening_lines(self._columns(), asked)])
+        if asked:
+            self._free_text("part", "")
+        if "marking" not in state.answers:
+            self._free_text("marking", words.MARKING_QUESTION)
+
+    def _free_text(self, cue: str, question: str) -> None:
+        """Ask for free words; the question is left out where it stands on the screen already."""
+        if question:
+            self._say([Line(""), *wrap(question, self._columns())])
+        text = self._reader.text(words.TEXT_PROMPT)
+        self._tell(Answered(cue, text[:_LONGEST_TEXT]) if text else Declined(cue))
+        self._understood(cue)
 
     def _understood(self, cue: str) -> None:
         result = self._interview.result
@@ -149,8 +158,9 @@ class Guided:
 
     def _consent(self, cue: Cue, width: int) -> bool:
         """Cautions before the instructions; an explicit yes where the test can hurt."""
-        cautions = self._interview.cautions_for(cue.id)
-        self._say(render.caution_lines([(c.level, c.text) for c in cautions], width))
+        if cue.hazard != "none":
+            cautions = self._interview.cautions_for(cue.id)
+            self._say(render.caution_lines([(c.level, c.text) for c in cautions], width))
         if cue.hazard in _CONSENT_AT and not self._yes(words.HAZARD_CONSENT):
             return False
         if cue.hazard in _CONSENT_AT:
@@ -245,7 +255,3 @@ class Guided:
     def _say(self, lines: list[Line]) -> None:
         write(lines, self._out, self._attributes)
 
-
-def opening_lines(width: int) -> list[Line]:
-    """What stands on the screen before the first answer, without the first prompt."""
-    return [*wrap(words.TITLE, width, "strong"), *wrap(words.INTRO, width, "faint"), Line("")]

@@ -190,6 +190,8 @@ def ending_lines(result: Result, width: int) -> list[Line]:
         lines += wrap(said, width, "plain", "  ", "  ")
     if result.stopped:
         lines += wrap(result.stopped, width, "faint", "  ", "  ")
+    if result.next is not None:
+        lines += wrap(f"Would ask next: {result.next.question}", width, "plain", "  ", "  ")
     if result.cautions:
         lines += heading(words.CAUTIONS, width)
         lines += caution_lines([(c.level, c.text) for c in result.cautions], width)

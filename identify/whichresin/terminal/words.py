@@ -1,29 +1,27 @@
 """Every fixed word that a person can see in an interview, in one place."""
 
-from __future__ import annotations
-
 TITLE = "whichresin: what is this part made of?"
 INTRO = "Answer what you can see and test. One key an answer; nothing is asked twice."
 PLAIN_INTRO = "Type the key of an answer and press Enter."
 KEYS = {
     "d": "don't know",
-    "h": "how to do it",
-    "w": "why this question",
-    "s": "where we stand",
-    "c": "change an answer",
-    "b": "back one",
-    "g": "go to another test",
-    "q": "stop here",
+    "h": "how",
+    "w": "why",
+    "s": "so far",
+    "c": "change",
+    "b": "back",
+    "g": "go to",
+    "q": "stop",
 }
 YES = "y"
 NO = "n"
-PART_PROMPT = "Part (free words, Enter if you cannot say): "
-MARKING_PROMPT = "Marking (what is left of it, Enter if there is none): "
+PART_QUESTION = "What is the part? Free words; just Enter if you cannot say."
+MARKING_QUESTION = "Is there a moulded marking? Type what is left of it; just Enter if there is none."
+TEXT_PROMPT = "> "
 NUMBER_PROMPT = "Density in g/cm3, or a key: "
 SET_PROMPT = "All that apply, such as 14, then Enter; or a key: "
 LIQUID_PROMPT = "Density of the liquid in g/cm3, or a key: "
 MORE_LIQUIDS_PROMPT = "Another liquid in g/cm3 (Enter: no more): "
-TEXT_PROMPT = "Text, or a key: "
 FLOATS_PROMPT = "Does it float in it? 1 floats, 2 sinks: "
 KEY_PROMPT = "Your key: "
 ALLOW = {

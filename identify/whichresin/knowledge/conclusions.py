@@ -119,7 +119,7 @@ class ConclusionReader:
                     f"{shown(name)} is told, not concluded",
                     "conclude a fact of facts.yaml",
                 )
-            else:
+            elif self._names.whole:
                 sentence = f"fact {shown(name)} is not declared in shared/facts.yaml"
                 self._ctx.error(name_node, "no-such-reference", sentence, did_you_mean(name, allowed))
             return None

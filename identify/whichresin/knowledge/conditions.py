@@ -39,7 +39,7 @@ class Use:
 
 
 class ConditionReader:
-    """Reads the conditions of one rule; `uses` and `variables` (bound by a positive condition) fill up on
+    """Reads the conditions of one rule; `uses` fills up on
     the way.
     """
 
@@ -47,7 +47,6 @@ class ConditionReader:
         self._names = names
         self._ctx = ctx
         self.uses: list[Use] = []
-        self.variables: set[str] = set()
 
     def when(self, node: Node) -> All | None:
         """The whole `when:`, or None when something in it is wrong (reported)."""
@@ -107,18 +106,18 @@ class ConditionReader:
                 return None
             return NotKnown(value.text) if absent else Known(value.text)
         domain = self.domain(key, negative)
-        return None if domain is None else self._match(key, value, domain, negative)
+        return None if domain is None else self._match(key, value, domain)
 
     def domain(self, key: Scalar, negative: bool = False) -> Domain | None:
         """What values the name may take; None and a report when there is no such name. Notes the use."""
         self.uses.append(Use(key.text, negative, key))
         domain = self._names.domains.get(key.text)
-        if domain is None and key.text not in self._names.unread:
+        if domain is None and self._names.whole and key.text not in self._names.unread:
             sentence = f"{shown(key.text)} is neither a cue nor a fact that the tool knows"
             self._ctx.error(key, "no-such-reference", sentence, did_you_mean(key.text, self._names.domains))
         return domain
 
-    def _match(self, key: Scalar, node: Node, domain: Domain, negative: bool) -> Condition | None:
+    def _match(self, key: Scalar, node: Node, domain: Domain) -> Condition | None:
         name = key.text
         if isinstance(node, Mapping):
             return self._within(name, node, domain)
@@ -133,8 +132,6 @@ class ConditionReader:
         one = self.value(name, node, domain)
         if one is None:
             return None
-        if isinstance(one, Var) and not negative:
-            self.variables.add(one.name)
         return Equals(name, one)
 
     def value(self, name: str, node: Node, domain: Domain) -> Value | Var | None:

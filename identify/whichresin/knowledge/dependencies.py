@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from collections.abc import Mapping as Map
 
-from whichresin.engine.rules import RuleError
 from whichresin.engine.strata import negation_cycles
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
@@ -104,12 +103,7 @@ def _through(path: tuple[str, ...]) -> str:
 
 def _no_cycles(rules: tuple[ReadRule, ...], ctx: Context) -> None:
     by_id = {rule.id: rule for rule in rules}
-    try:
-        cycles = negation_cycles([rule.rule for rule in rules if rule.rule is not None])
-    except RuleError as error:  # a rule that the engine refuses for a reason of its own
-        for name in error.rules:
-            ctx.error(by_id[name].row.at("id"), "rule-refused", str(error))
-        return
+    cycles = negation_cycles([rule.rule for rule in rules if rule.rule is not None])
     for cycle in cycles:
         first, *others = [by_id[name] for name in cycle.rules]
         where = ", ".join(f"{shown(rule.id)} ({rule.row.node.file}:{rule.row.node.line})" for rule in others)

@@ -40,6 +40,7 @@ class Names:
     topics: Map[str, str] = field(default_factory=dict)  # cue -> topic
     evidence: frozenset[str] = frozenset()  # cues whose answers enter the belief
     unread: frozenset[str] = frozenset()  # cues whose files cannot be read: reported there, and only there
+    whole: bool = True  # False: the fact words are missing, so an unknown name may be one of them
 
 
 def is_belief(name: str) -> bool:
@@ -92,6 +93,7 @@ def names_of(tree: Tree) -> Names:
         {name: entry.row.text("topic") for name, entry in tree.cues.items()},
         frozenset(n for n, e in tree.cues.items() if "expect" in e.row or e.row.text("physics")),
         frozenset(tree.unread.get("cue", ())),
+        whole=bool(tree.facts),
     )
 
 

@@ -33,7 +33,7 @@ _NEEDED = (
 def check_needed(tree: Tree) -> None:
     """Report each kind of knowledge that is missing as a whole."""
     for attribute, name, place in _NEEDED:
-        if not getattr(tree, attribute):
+        if not getattr(tree, attribute) and not tree.ctx.report.has_errors_under(place):
             tree.ctx.report.add("error", "nothing-there", place, 0, 0, f"there is no {name} yet; expected at least one")
     if not tree.ctx.lists:
         tree.ctx.report.add("error", "nothing-there", "shared/lists.yaml", 0, 0, "there are no closed lists of words")

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import prod
 
+from whichresin.engine.conditions import All, Condition, Some
 from whichresin.engine.rules import Rule
+from whichresin.engine.ways import ways
 from whichresin.vocabulary.text import shown
 
 from .conclusions import Concluded, ConclusionReader, variable_of
@@ -15,6 +18,9 @@ from .positions import Sequence
 from .schema import Row
 from .selectors import Selectors
 from .tree import Tree
+
+# Each way is a case of its own to the engine; two dozen `any` side by side would be millions.
+MAX_WAYS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +49,10 @@ def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -
     conditions = ConditionReader(names, ctx)
     when_node, conclude_node = row.raw("when"), row.raw("conclude")
     when = conditions.when(when_node) if when_node is not None else None
+    if when is not None and count_ways(when) > MAX_WAYS:
+        sentence = f"the conditions of {shown(name)} can hold in more than {MAX_WAYS} ways; split the rule"
+        ctx.error(row.at("when"), "too-many-ways", sentence)
+        when = None
     reader = ConclusionReader(name, names, selectors, ctx)
     concluded: list[Concluded] = []
     for node in conclude_node.items if isinstance(conclude_node, Sequence) else ():
@@ -53,11 +63,25 @@ def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -
             ctx.error(node, "second-against", f"rule {shown(name)} has a second against; make it a rule of its own")
             continue
         variable = variable_of(one.conclusion)
-        if variable is not None and variable not in conditions.variables:
-            sentence = f"variable {shown('?' + variable)} is not bound by a condition that must hold"
+        if variable is not None and when is not None and not _bound(variable, when):
+            sentence = f"variable {shown('?' + variable)} gets no value in some way the rule can fire"
             ctx.error(node, "unbound-variable", sentence)
         concluded.append(one)
     rule = None
     if when is not None and concluded and ctx.report.errors_so_far() == before:
         rule = Rule(name, when, tuple(one.conclusion for one in concluded), row.text("because"), row.words("source"))
     return ReadRule(name, row, rule, tuple(conditions.uses), tuple(concluded))
+
+
+def count_ways(condition: Condition) -> int:
+    """In how many ways a condition can hold: `any` adds up its parts, `all` multiplies them."""
+    if isinstance(condition, Some):
+        return sum(count_ways(part) for part in condition.parts)
+    if isinstance(condition, All):
+        return prod(count_ways(part) for part in condition.parts)
+    return 1
+
+
+def _bound(variable: str, when: All) -> bool:
+    """Whether every way in which the conditions can hold gives the variable a value."""
+    return all(variable in way.variables() for way in ways(when))

@@ -11,13 +11,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from whichresin.belief.decision import Loss, best_actions, loss_over
-from whichresin.belief.views import Columns, Scene, View, answered, answers, condense, loss_after, part_totals
+from whichresin.belief.views import (
+    Columns,
+    Scene,
+    View,
+    answered,
+    answers,
+    condense,
+    loss_after,
+    part_totals,
+    spread_along,
+)
 
-DEEP, DEEP_BY_WORTH = 4, 2  # questions valued two steps deep: by information per minute, and by worth
-FOLLOWERS, FOLLOWERS_BY_WORTH = 4, 2  # what is tried as the second question
+DEEP, DEEP_BY_WORTH = 3, 2  # questions valued two steps deep: by information per minute, and by worth
+FOLLOWERS, FOLLOWERS_BY_WORTH = 3, 2  # what is tried as the second question
 CHAIN = 6  # the longest chain of questions
-CONDENSED_SHARE = 0.92  # the heaviest compounds with this share of the mass are looked ahead with
-SMALL_BRANCH = 0.02  # an answer less likely than this is not followed further
+CONDENSED_SHARE, CONDENSED_PART = 0.9, 0.003  # the heaviest compounds with this share of the mass are looked ahead with
+SMALL_BRANCH = 0.03  # an answer less likely than this is not followed further
 SMALL_LINK = 0.03  # the same along a chain
 HIGH_HAZARD = "high"
 _CHEAPEST_MINUTES = 0.05  # no question is free: keeps information per minute finite
@@ -77,7 +87,7 @@ class _Ahead:
     """The condensed scene and what is valued on it."""
 
     def __init__(self, steps: Sequence[Step], scene: Scene) -> None:
-        self.scene, views = condense(scene, [step.view for step in steps], CONDENSED_SHARE)
+        self.scene, views = condense(scene, [step.view for step in steps], CONDENSED_SHARE, CONDENSED_PART)
         self.view = {id(step): view for step, view in zip(steps, views, strict=True)}
         self.totals = part_totals(self.scene, self.scene.masses)
         self.columns = {key: answers(view, self.scene.masses, self.totals) for key, view in self.view.items()}
@@ -86,6 +96,7 @@ class _Ahead:
         actions = best_actions(scene.target, self.scene.parts, seen)
         self.weighing = loss_over(scene.target, self.scene.parts, actions)
         self.loss: Loss = self.weighing.loss
+        self.along = {key: spread_along(view, self.weighing) for key, view in self.view.items()}
         self.now = self.loss(self.totals)
         self.after = {
             key: sum(map(self.loss, columns)) + self._silence(columns, self.view[key], 1.0) * self.now
@@ -117,7 +128,7 @@ class _Ahead:
             if weights is None:
                 weights = answered(self.view[id(step)], len(self.scene.parts), self.scene.masses, value)
             view = self.view[id(follower)]
-            best = min(best, after + loss_after(view, weights, column, self.weighing, acting))
+            best = min(best, after + loss_after(view, weights, column, self.weighing, self.along[id(follower)], acting))
         return best
 
     def chain(self, steps: Sequence[Step]) -> float:

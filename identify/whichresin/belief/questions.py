@@ -63,14 +63,16 @@ def rank(
     target: str = "decision",
     shop: Collection[str] = (),
     workspace: Workspace | None = None,
+    deep: bool = True,
 ) -> list[Candidate]:
     """All candidate cues with their worth, the one to propose first.
 
     Order: worth its cost and not of high hazard, then worth its cost, then the rest; within each by worth.
     Cues that are answered, never proposed, or without expectations are left out. Which cues are allowed now
-    (leave given, unlocked by a rule) is the caller's to say. The workspace only saves time.
+    (leave given, unlocked by a rule) is the caller's to say. The workspace only saves time; without `deep` all
+    are valued one step deep only.
     """
-    goal = _target(model, target, shop, workspace)
+    goal = remembered_target(model, target, shop, workspace)
     scene = scene_of(state, goal)
     viewer = Viewer(state, scene)
     loss = loss_over(goal, scene.parts).loss
@@ -81,12 +83,14 @@ def rank(
         cue = model.cues[name]
         if name not in state.answered and can_be_ranked(cue):
             steps.append(_one_step(viewer.view(cue), scene, totals, loss, now, cost_of(model, cue)))
-    look_ahead(steps, scene)
+    if deep:
+        look_ahead(steps, scene)
     steps.sort(key=lambda s: (_tier(s), -s.worth, s.view.cue.id))
     return [_candidate(step, scene) for step in steps]
 
 
-def _target(model: Model, name: str, shop: Collection[str], workspace: Workspace | None) -> Target:
+def remembered_target(model: Model, name: str, shop: Collection[str], workspace: Workspace | None) -> Target:
+    """`target_of`, worked out once for a workspace."""
     if workspace is None:
         return target_of(model, name, shop)
     workspace.belong_to(model)

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from whichresin.belief.decision import DEFER, Verdict, part_masses, target_of, verdict
+from whichresin.belief.decision import DEFER, Verdict, part_masses, verdict
 from whichresin.belief.posterior import BeliefState, Workspace
-from whichresin.belief.questions import Candidate, rank
+from whichresin.belief.questions import Candidate, rank, remembered_target
 from whichresin.knowledge.model import Model
 
 SETTLED, NOT_WORTH, NONE_LEFT = "settled", "not_worth", "none_left"
@@ -45,19 +45,19 @@ def choose(
     A cue of high hazard is proposed only when no safer cue is worth its cost. A contradiction found by the
     caller shows in the status and never stops the questions.
     """
-    goal = target_of(model, target, shop)
+    goal = remembered_target(model, target, shop, workspace)
     now = verdict(goal, state.belief.compounds)
     leader, probability = _leader(goal.parts, part_masses(goal, state.belief.compounds))
-    ranked = tuple(rank(model, state, candidates, target, shop, workspace))
-    stop = _stop(model, now, ranked)
+    settled = now.action != DEFER and now.loss < model.losses.settled_below
+    # Once settled nothing is proposed, so a look further ahead would change nothing.
+    ranked = tuple(rank(model, state, candidates, target, shop, workspace, deep=not settled))
+    stop = SETTLED if settled else _stop(ranked)
     proposal = None if stop else ranked[0]
     status = _status(stop, now, leader == goal.parts[goal.part_of[-1]], probability)
     return Choice(proposal, stop, "contradiction" if contradiction else status, now, leader, probability, ranked)
 
 
-def _stop(model: Model, now: Verdict, ranked: Sequence[Candidate]) -> str:
-    if now.action != DEFER and now.loss < model.losses.settled_below:
-        return SETTLED
+def _stop(ranked: Sequence[Candidate]) -> str:
     if not ranked:
         return NONE_LEFT
     return NOT_WORTH if ranked[0].worth <= 0.0 else ""

@@ -32,6 +32,7 @@ from whichresin.knowledge.model import Cue
 SHARE_KEPT = 0.96
 PART_LEFT_OUT = 1e-4
 RARE_ANSWER = 0.03  # answers less likely than this are looked ahead with as one
+RARE_WORD = 0.01  # words of a set reported less often than this are not looked ahead with
 BINS = 9
 _QUANTUM = 64.0  # chances of physics answers are rounded to this, so that compounds share rows
 
@@ -61,14 +62,17 @@ class View:
     flats: tuple[float, ...]
     clean: Sequence[float]  # per kept compound: chance of a clean answer
     scales: tuple[float, ...] | None  # a set cue: how often each word is the most telling one reported
-    # Only in a condensed view. Per value: its chance in each present slot, then in the noise of each part.
+    # Only in a condensed view: the present slots in order, the part of each and then each part once more, and
+    # per value its chance in each of these (the last ones are the noise of each part).
+    order: Sequence[int] = ()
+    places: Sequence[int] = ()
     chances: Sequence[Sequence[float]] = ()
 
 
 def scene_of(state: BeliefState, target: Target) -> Scene:
     """Cut the belief down to the compounds that matter for choosing."""
     weights = state.belief.compounds
-    chosen, scaled = heaviest(weights, target.part_of, SHARE_KEPT)
+    chosen, scaled = heaviest(weights, target.part_of, SHARE_KEPT, PART_LEFT_OUT)
     kept = [False] * len(weights)
     for i in chosen:
         kept[i] = True
@@ -78,22 +82,26 @@ def scene_of(state: BeliefState, target: Target) -> Scene:
     return Scene(target, tuple(kept), tuple(scaled), parts, tuple([place[part] for part in inside]))
 
 
-def heaviest(weights: Sequence[float], part_of: Sequence[int], share: float) -> tuple[list[int], list[float]]:
+def heaviest(
+    weights: Sequence[float], part_of: Sequence[int], share: float, least: float
+) -> tuple[list[int], list[float]]:
     """The heaviest compounds up to `share` of the mass, in index order, and their weights.
 
     Each part keeps its whole mass (the kept compounds of the part carry what is left out, in proportion) and at
-    least one compound, so the loss of acting now is exact; a part of hardly any mass is left out altogether.
+    least one compound, so the loss of acting now is exact; a part with less than the share `least` of the mass
+    may be left out altogether.
     """
     total = sum(weights)
     part_mass: dict[int, float] = {}
     for part, weight in zip(part_of, weights, strict=True):
         part_mass[part] = part_mass.get(part, 0.0) + weight
+    least *= total
     chosen: list[int] = []
     carried: dict[int, float] = {}
     reached = 0.0
     for i in sorted(range(len(weights)), key=lambda i: -weights[i]):
         part = part_of[i]
-        if reached < share * total or (part not in carried and part_mass[part] > PART_LEFT_OUT * total):
+        if reached < share * total or (part not in carried and part_mass[part] > least):
             chosen.append(i)
             reached += weights[i]
             carried[part] = carried.get(part, 0.0) + weights[i]
@@ -152,9 +160,11 @@ class Viewer:
     def _clean_chances(self, cue: Cue) -> list[float]:
         """P(the next answer to this cue is clean) of each kept compound: no slip, and no muddled test."""
         key = (cue.group, bool(cue.physics))
+        group = self.state.groups.get(key)
+        if group is None:
+            key = ("", key[1])  # all groups without an answer are alike
         if key in self._clean:
             return self._clean[key]
-        group = self.state.groups.get(key)
         total = [0.0] * len(self.scene.masses)
         for place, skill in enumerate(self.state.model.observer.skills):
             row, keep = self._skill_rows[place], 1.0 - skill.slip
@@ -250,14 +260,21 @@ class Viewer:
 
 def _rounded(row: Sequence[float]) -> tuple[float, ...]:
     """The chances on a coarse grid, so that like compounds share a row; the row still sums to 1."""
-    coarse = [float(int(chance * _QUANTUM + 0.5)) for chance in row]
+    coarse = [int(chance * _QUANTUM + 0.5) for chance in row]
     total = sum(coarse)
     return tuple([c / total for c in coarse])
 
 
 def _between(edges: Sequence[float], mean: float, sd: float) -> list[float]:
-    below = [0.0, *(normal_below((edge - mean) / sd) for edge in edges), 1.0]
-    return [b - a for a, b in pairwise(below)]
+    """The chance of a normal value below the first edge, between each two, and above the last one."""
+    low, high = mean - 4.0 * sd, mean + 4.0 * sd
+    found, before = [], 0.0
+    for edge in edges:
+        below = 0.0 if edge < low else (1.0 if edge > high else normal_below((edge - mean) / sd))
+        found.append(below - before)
+        before = below
+    found.append(1.0 - before)
+    return found
 
 
 def answers(view: View, weights: Sequence[float], totals: Sequence[float]) -> Columns:
@@ -291,41 +308,44 @@ def answers(view: View, weights: Sequence[float], totals: Sequence[float]) -> Co
 
 
 def loss_after(
-    view: View, weights: Sequence[float], totals: Sequence[float], weighing: Weighing, acting: float
+    view: View,
+    weights: Sequence[float],
+    totals: Sequence[float],
+    weighing: Weighing,
+    along: Sequence[Sequence[float]],
+    acting: float,
 ) -> float:
     """The expected loss of acting once a condensed view is answered, scaled as the weights are.
 
     The same as summing `weighing.loss` over the columns of `answers`, with the silence of a set cue at the loss
-    of `acting` now. Every sum runs over slots at once: the losses are linear but for the choice of an action.
+    of `acting` now. Every sum runs over slots at once, for the losses are linear but for the choice of an
+    action: `along` is `spread_along(view, weighing)`.
     """
-    if weighing.linear is None:
+    if not along:
         columns = answers(view, weights, totals)
         silence = 0.0 if view.scales is None else 1.0 - sum(map(sum, columns)) / sum(totals)
-        return sum(map(weighing.loss, columns)) + max(0.0, silence) * acting
+        return float(sum(map(weighing.loss, columns)) + max(0.0, silence) * acting)
     filled = [0.0] * (len(view.rows) * len(totals))
     for slot, weight in zip(view.slots, map(mul, weights, view.clean), strict=True):
         filled[slot] += weight
-    inside: list[float] = []
-    noises, lengths = [], []
-    for noise, members in zip(totals, view.present, strict=True):
-        found = [filled[slot] for slot, _ in members]
-        inside += found
-        noises.append(noise - sum(found))
-        lengths.append(len(found))
+    inside = [filled[slot] for slot in view.order]
+    noises = list(totals)
+    for place, weight in zip(view.places, inside, strict=False):
+        noises[place] -= weight
     inside += noises
-    scaled = []
-    for row in weighing.linear:
-        along = [x for x, length in zip(row, lengths, strict=True) for _ in range(length)]
-        along += row
-        scaled.append(list(map(mul, inside, along)))
+    scaled = [list(map(mul, inside, row)) for row in along]
     finish = weighing.finish
     losses = [finish([sum(map(mul, row, chances)) for row in scaled]) for chances in view.chances]
     if view.scales is None:
         return sum(losses)
     seen = [sum(map(mul, inside, chances)) for chances in view.chances]
     silence = 1.0 - sum(map(mul, seen, view.scales)) / sum(totals)
-    told: float = sum(map(mul, losses, view.scales))
-    return told + max(0.0, silence) * acting
+    return float(sum(map(mul, losses, view.scales)) + max(0.0, silence) * acting)
+
+
+def spread_along(view: View, weighing: Weighing) -> list[list[float]]:
+    """The linear rows of a loss, laid along the slots of a condensed view; empty where there are none."""
+    return [[row[place] for place in view.places] for row in weighing.linear or ()]
 
 
 def answered(view: View, width: int, weights: Sequence[float], value: int) -> list[float]:
@@ -339,13 +359,13 @@ def answered(view: View, width: int, weights: Sequence[float], value: int) -> li
     ]
 
 
-def condense(scene: Scene, views: Sequence[View], share: float) -> tuple[Scene, list[View]]:
+def condense(scene: Scene, views: Sequence[View], share: float, least: float) -> tuple[Scene, list[View]]:
     """The scene and views again, with the heaviest compounds up to `share` of the mass, and like ones merged.
 
     Compounds in the same part with the same rows in every given view become one, and so do the answers to one
     cue that are hardly ever given.
     """
-    heavy, scaled = heaviest(scene.masses, scene.place_of, share)
+    heavy, scaled = heaviest(scene.masses, scene.place_of, share, least)
     groups: dict[tuple[int, ...], int] = {}
     signatures = list(zip(scene.place_of, *(view.slots for view in views), strict=True))
     member_of = [groups.setdefault(signatures[i], len(groups)) for i in heavy]
@@ -372,21 +392,27 @@ def _condensed(view: View, old_rows: Sequence[int], small: Scene, clean: Sequenc
     rows: dict[int, int] = {}
     row_of = [rows.setdefault(row, len(rows)) for row in old_rows]
     kept_rows: list[Sequence[float]] = [view.rows[row] for row in rows]
-    values, flats, width = view.values, view.flats, len(small.parts)
-    if view.scales is None:
-        shares = [0.0] * len(values)
-        for row, mass in zip(row_of, small.masses, strict=True):
-            shares = [s + mass * chance for s, chance in zip(shares, kept_rows[row], strict=True)]
-        rare = {v for v, share in enumerate(shares) if share < RARE_ANSWER}
-        if len(rare) > 1:
-            common = [v for v in range(len(values)) if v not in rare]
-            kept_rows = [_merged(row, common, rare) for row in kept_rows]
-            flats = _merged(flats, common, rare)
-            values = (*(values[v] for v in common), "")
-    made = built(view.cue, values, kept_rows, row_of, small.place_of, width, flats, clean, view.scales)
+    values, flats, width, scales = view.values, view.flats, len(small.parts), view.scales
+    shares = [0.0] * len(values)
+    for row, mass in zip(row_of, small.masses, strict=True):
+        shares = [s + mass * chance for s, chance in zip(shares, kept_rows[row], strict=True)]
+    if scales is not None:
+        common = [v for v, share in enumerate(shares) if share * scales[v] >= RARE_WORD] or [0]
+        kept_rows = [tuple([row[v] for v in common]) for row in kept_rows]
+        flats, scales = tuple([flats[v] for v in common]), tuple([scales[v] for v in common])
+        values = tuple([values[v] for v in common])
+    elif sum(share < RARE_ANSWER for share in shares) > 1:
+        common = [v for v, share in enumerate(shares) if share >= RARE_ANSWER]
+        rare = [v for v, share in enumerate(shares) if share < RARE_ANSWER]
+        kept_rows = [_merged(row, common, rare) for row in kept_rows]
+        flats = _merged(flats, common, rare)
+        values = (*(values[v] for v in common), "")
+    made = built(view.cue, values, kept_rows, row_of, small.place_of, width, flats, clean, scales)
     inside = [row for members in made.present for _, row in members]
     chances = [[*[row[v] for row in inside], *([flat] * width)] for v, flat in enumerate(flats)]
-    return replace(made, chances=chances)
+    order = [slot for members in made.present for slot, _ in members]
+    places = [slot % width for slot in order] + list(range(width))
+    return replace(made, order=order, places=places, chances=chances)
 
 
 def _merged(row: Sequence[float], common: Sequence[int], rare: Iterable[int]) -> tuple[float, ...]:

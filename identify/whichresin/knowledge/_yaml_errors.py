@@ -28,7 +28,7 @@ _PLAIN = (
     ("block collection", "this line is not indented like its neighbours", ""),
     ("could not find expected ':'", "a key without ': ' after it", ""),
 )
-_OPENED = ("quoted scalar", "flow sequence", "flow mapping")
+_OPENED = ("block scalar", "quoted scalar", "flow sequence", "flow mapping")
 
 
 def events(text: str) -> Iterator[Any]:
@@ -48,6 +48,8 @@ def problem_of(error: Exception, file: str, text: str) -> Problem:
     said = f"{context} {problem}".strip()
     lines = text.split("\n")
     here = lines[line - 1] if 0 < line <= len(lines) else ""
+    if "maximum nesting depth" in said:  # the fast parser gives up by itself far beyond our own limit
+        return Problem(file, line, column, "error", "too-deep", "this is nested far too deep")
     if here[column - 1 : column] == "\t" or here[:column].strip(" ").startswith("\t"):
         sentence, hint = "a tab stands here", "use spaces to indent"
     elif "mapping values are not allowed" in said:

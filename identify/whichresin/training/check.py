@@ -50,9 +50,7 @@ def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: st
     except UnreadableFolder as error:
         return Checked((unreadable(error),), None)
     contents = cache.contents_of(layers.stamps, MAX_BYTES)
-    compiled = compile_files(
-        layers.files, cache.content_key(layers.files, contents), contents, with_others=True
-    )
+    compiled = compile_files(layers.files, cache.content_key(layers.files, contents), contents, with_others=True)
     ran = run_examples(compiled)
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
     if looked_at and not _is_under(places.knowledge, looked_at):

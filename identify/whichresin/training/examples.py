@@ -65,9 +65,7 @@ def _run(start: Chain, rule: ReadRule, node: Node, must_fire: bool, compiled: Co
     faults = _faults(chain, rule, wanted, must_fire)
     if row.flag("known_miss"):
         if not faults:
-            ctx.warning(
-                row.at("known_miss"), "miss-mended", "this known miss comes right now; take known_miss out"
-            )
+            ctx.warning(row.at("known_miss"), "miss-mended", "this known miss comes right now; take known_miss out")
         return True
     code = "example-fails" if must_fire else "near-miss-fires"
     for fault in faults:

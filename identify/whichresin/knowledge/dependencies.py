@@ -105,9 +105,10 @@ def _no_cycles(rules: tuple[ReadRule, ...], ctx: Context) -> None:
     by_id = {rule.id: rule for rule in rules}
     cycles = negation_cycles([rule.rule for rule in rules if rule.rule is not None])
     for cycle in cycles:
-        first, *others = [by_id[name] for name in cycle.rules]
+        start = cycle.rules.index(min(cycle.rules))
+        first, *others = [by_id[name] for name in (*cycle.rules[start:], *cycle.rules[:start])]
         where = ", ".join(f"{shown(rule.id)} ({rule.row.node.file}:{rule.row.node.line})" for rule in others)
         circle = f"with {where}" if others else "by itself"
-        about = listed(cycle.names)
+        about = listed(sorted(cycle.names))
         sentence = f"rule {shown(first.id)} goes in a circle through a negation {circle}; facts: {about}"
         ctx.error(first.row.at("id"), "negation-cycle", sentence, "let one of them conclude or look at another fact")

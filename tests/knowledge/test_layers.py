@@ -1,0 +1,155 @@
+"""Packs over the shipped knowledge, files by themselves, and folders that are not what was expected."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from small_knowledge import FILES, Small
+
+from whichresin.knowledge.layers import layers_of
+
+GRIND = FILES["knowledge/cues/grind.yaml"]
+
+
+def test_a_pack_overrides_by_id_and_says_so(small: Small) -> None:
+    """A shop's own cue replaces the shipped one; the check shows which row gives way to which."""
+    small.write("pack/cues/grind.yaml", GRIND.replace("minutes: 2", "minutes: 7"))
+    pack = str(small.root / "pack")
+    loaded = small.load(pack)
+    assert loaded.model is not None
+    assert loaded.model.cues["grind"].minutes == 7
+    assert small.lines(pack) == [
+        "pack/cues/grind.yaml:1:5: note: 'grind' takes the place of the one at knowledge/cues/grind.yaml:1 [overrides]"
+    ]
+
+
+def test_the_later_pack_wins(small: Small) -> None:
+    """Layers lie one over another in the order in which they are named."""
+    for name, minutes in (("one", "3"), ("two", "4")):
+        small.write(f"{name}/cues/grind.yaml", GRIND.replace("minutes: 2", f"minutes: {minutes}"))
+    one, two = str(small.root / "one"), str(small.root / "two")
+    loaded = small.load(one, two)
+    assert loaded.model is not None
+    assert loaded.model.cues["grind"].minutes == 4
+    loaded = small.load(two, one)
+    assert loaded.model is not None
+    assert loaded.model.cues["grind"].minutes == 3
+
+
+def test_a_pack_brings_its_own_sources_facts_and_cautions(small: Small) -> None:
+    """What a pack refers to may stand in the pack; at its top these files need no folder."""
+    small.write("pack/sources.yaml", "sources: {SHOP: our own notes}\n")
+    small.write("pack/facts.yaml", "facts: [{name: shop_fact, values: {seen: seen}}]\n")
+    small.write(
+        "pack/rules/own.yaml",
+        "rules:\n  - {id: own, when: {all: [{grind: powder}]}, conclude: [{fact: shop_fact, value: seen}], \n"
+        "     because: b., source: SHOP, examples: [{given: {grind: powder}}], near_misses: [{given: {grind: smears}}]}\n",
+    )
+    assert small.lines(str(small.root / "pack")) == []
+    loaded = small.load(str(small.root / "pack"))
+    assert loaded.model is not None
+    assert [rule.id for rule in loaded.model.rules] == ["floats-so-light", "fuel-shuts", "own"]
+    assert loaded.model.sources == {"BOOK": "a handbook", "SHOP": "our own notes"}
+
+
+def test_the_same_id_twice_in_one_layer_is_an_error_that_names_both(small: Small) -> None:
+    """Which of the two would win would depend on the alphabet."""
+    small.write("knowledge/cues/grind_again.yaml", GRIND)
+    assert small.lines() == [
+        "knowledge/cues/grind_again.yaml:1:5: error: id 'grind' is already used at knowledge/cues/grind.yaml:1 "
+        "[duplicate-id]"
+    ]
+
+
+def test_a_cycle_through_negation_names_both_files(small: Small) -> None:
+    """Two authors can make a circle that neither of them sees."""
+    rest = "because: b., source: BOOK, examples: [], near_misses: []}\n"
+    one = "{id: one, when: {none: [{side: a}]}, conclude: [{fact: density_band, value: above_water}], "
+    two = "{id: two, when: {all: [{density_band: above_water}]}, conclude: [{fact: side, value: a}], "
+    small.write("knowledge/rules/one.yaml", f"rules:\n  - {one}{rest}")
+    small.write("knowledge/rules/two.yaml", f"rules:\n  - {two}{rest}")
+    assert small.lines() == [
+        "knowledge/rules/one.yaml:2:10: error: rule 'one' goes in a circle through a negation with 'two' "
+        "(knowledge/rules/two.yaml:2); facts: density_band, side; let one of them conclude or look at another fact "
+        "[negation-cycle]"
+    ]
+
+
+def test_a_file_by_itself_is_known_by_its_keys(small: Small) -> None:
+    """A trainer checks the file at hand, wherever it lies."""
+    path = small.write("elsewhere/my rules.yaml", FILES["knowledge/rules/water.yaml"].replace("id: fl", "id: my-fl"))
+    assert small.lines(str(path)) == [
+        "elsewhere/my rules.yaml:10:9: note: 'fuel-shuts' takes the place of the one at knowledge/rules/water.yaml:10 "
+        "[overrides]"
+    ]
+    path = small.write("elsewhere/what.yaml", "rule: []\n")
+    (line,) = small.lines(str(path))
+    assert line == (
+        "elsewhere/what.yaml:1:1: error: no key tells what kind of file this is; expected one of rules, parts, cells, "
+        "actions, sources, facts, cautions, question, compounds, gate, kind; did you mean 'rules'? [unknown-file]"
+    )
+
+
+def test_a_path_inside_narrows_the_report(small: Small) -> None:
+    """Colleagues mend their own file while others are still broken."""
+    small.change("knowledge/cues/grind.yaml", "minutes: 2", "minutes: two")
+    small.change("knowledge/cues/look.yaml", "minutes: 1", "minutes: one")
+    assert len(small.lines()) == 2
+    assert [line.partition(":")[0] for line in small.lines(f"{small.knowledge}/cues/look.yaml")] == [
+        "knowledge/cues/look.yaml"
+    ]
+    assert small.lines(f"{small.knowledge}/rules") == []
+    assert len(small.lines(f"{small.knowledge}/cues")) == 2
+
+
+def test_drafts_and_links_are_passed_over(small: Small, tmp_path: Path) -> None:
+    """A draft is not yet knowledge; a link could lead out of the pack's folder."""
+    small.write("knowledge/rules/drafts/half.yaml", "rules: half")
+    outside = tmp_path / "outside.yaml"
+    outside.write_text("id: stolen\n")
+    (small.root / "knowledge/cues/link.yaml").symlink_to(outside)
+    (small.root / "knowledge/parts/loop").symlink_to(small.root / "knowledge")
+    assert small.lines() == []
+
+
+def test_missing_kinds_are_told_once_and_nothing_else_drowns_it(small: Small) -> None:
+    """An author whose colleague has not written the cautions yet still gets the own file checked."""
+    for name in ("shared/cautions.yaml", "shared/facts.yaml", "knowledge/repair/losses.yaml"):
+        (small.root / name).unlink()
+    small.change("knowledge/cues/grind.yaml", "minutes: 2", "minutes: two")
+    assert small.lines() == [
+        "knowledge/cues/grind.yaml:9:10: error: minutes is 'two'; expected a number [bad-number]",
+        "knowledge/repair/losses.yaml:0:0: error: there is no table of losses yet; expected at least one "
+        "[nothing-there]",
+        "shared/cautions.yaml:0:0: error: there is no caution yet; expected at least one [nothing-there]",
+        "shared/facts.yaml:0:0: error: there is no fact word yet; expected at least one [nothing-there]",
+    ]
+
+
+def test_empty_folders_are_no_crash(tmp_path: Path) -> None:
+    """The very first day of a new knowledge."""
+    for name in ("knowledge", "shared"):
+        (tmp_path / name).mkdir()
+    empty = Small.__new__(Small)
+    empty.root = tmp_path
+    assert empty.load().model is None
+    assert {line.rpartition("[")[2] for line in empty.lines()} == {"nothing-there]"}
+
+
+def test_a_folder_that_is_not_there(small: Small) -> None:
+    """One sentence, no traceback."""
+    missing = str(small.root / "no such pack")
+    (problem,) = small.load(missing).problems
+    assert (problem.code, problem.sentence) == ("no-such-file", "there is no such file")
+    assert small.lines(missing) == ["no such pack:0:0: error: there is no such file [no-such-file]"]
+    small.root = small.root / "nowhere"
+    (problem,) = small.load().problems
+    assert problem.sentence == "the folder cannot be read: No such file or directory"
+
+
+def test_reading_order_does_not_depend_on_the_file_system(small: Small) -> None:
+    """The same files give the same model, byte for byte, on every machine."""
+    files = layers_of(small.knowledge, small.shared).files
+    assert [file.inside for file in files] == sorted(
+        (file.inside for file in files), key=lambda inside: (not inside.startswith("shared/"), inside)
+    )

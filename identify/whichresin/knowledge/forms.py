@@ -168,7 +168,7 @@ RULE = Record(
         {
             "id": Ident(),
             "when": Raw("conditions"),
-            "conclude": Many(Raw(), at_least=1),
+            "conclude": Many(Raw(), 1, says="a list of conclusions, such as [{withhold: grind}]"),
             "because": Text(300, lines=True),
             "source": SOURCE,
         }

@@ -8,10 +8,11 @@ import subprocess
 import sys
 import time
 from dataclasses import replace
+from functools import cache as cache_result
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_knowledge import Small
 
@@ -249,12 +250,19 @@ CONDITIONS = st.recursive(
 )
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(st.lists(st.tuples(st.lists(CONDITIONS, min_size=1, max_size=3), NAMES, VALUES), max_size=4), st.floats(0.01, 9))
-def test_every_rule_and_number_survives_the_round_trip(small: Small, rules: list, minutes: float) -> None:  # type: ignore[type-arg]
-    """Any rule the loader can build, and any number, comes back equal through JSON text."""
-    model = small.load(use_cache=False).model
+@cache_result
+def shipped_model() -> Model:
+    """The shipped knowledge, compiled once for all cases."""
+    model = load(use_cache=False).model
     assert model is not None
+    return model
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.tuples(st.lists(CONDITIONS, min_size=1, max_size=3), NAMES, VALUES), max_size=4), st.floats(0.01, 9))
+def test_every_rule_and_number_survives_the_round_trip(rules: list, minutes: float) -> None:  # type: ignore[type-arg]
+    """Any rule the loader can build, and any number, comes back equal through JSON text."""
+    model = shipped_model()
     built = tuple(
         Rule(f"r{n}", c.All(tuple(parts)), (Conclusion(name, value), Conclusion("x", c.Var("v"))), "because", ("S",))
         for n, (parts, name, value) in enumerate(rules)
@@ -265,8 +273,7 @@ def test_every_rule_and_number_survives_the_round_trip(small: Small, rules: list
 
 def test_shipped_knowledge_survives_the_round_trip() -> None:
     """What is shipped is richer than any small knowledge."""
-    model = load(use_cache=False).model
-    assert model is not None
+    model = shipped_model()
     again = codec.from_plain(json.loads(json.dumps(codec.to_plain(model))))
     assert again == model
 

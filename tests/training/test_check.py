@@ -26,7 +26,8 @@ def test_exit_code_and_lines(
     Path("own.yaml").write_text("rules: [{id: x, wehn: {}, because: b., source: from memory}]\n")
     assert main(["own.yaml"]) == 1
     assert capsys.readouterr().out.splitlines() == [
-        "own.yaml:1:9: error: a rule without conclude; expected a list of conclusions, such as [{withhold: grind}] [missing-key]",
+        "own.yaml:1:9: error: a rule without conclude; expected a list of conclusions, such as [{withhold: grind}] "
+        "[missing-key]",
         "own.yaml:1:9: error: a rule without when; expected conditions [missing-key]",
         "own.yaml:1:17: error: 'wehn' is not a key of a rule; expected id, when, conclude, because, source, examples, "
         "near_misses, note; did you mean 'when'? [unknown-key]",

@@ -55,8 +55,15 @@ class Standing:
     gate: Gate
 
 
-def stand(desk: Desk, state: State) -> Result:
-    """The result for this state."""
+def compound_chances(desk: Desk, state: State) -> tuple[float, ...]:
+    """The belief in every compound, in the model's order."""
+    return _weighed(desk, state)[3].belief.compounds
+
+
+def _weighed(
+    desk: Desk, state: State
+) -> tuple[PartReading | None, Evidence, tuple[float, ...] | None, BeliefState]:
+    """Answers to facts, facts through the rules to evidence, evidence to belief."""
     model = desk.model
     part = understand_part(model, state.text("part")) if state.text("part") else None
     told = told_facts(model, state, part)
@@ -65,7 +72,13 @@ def stand(desk: Desk, state: State) -> Result:
     # Facts of the belief never reach rules that bring evidence (the loader checks it), so old ones may stand.
     seen = evidence(model, state, desk.chain)
     prior = _prior(model, part)
-    belief = weigh(model, seen.observations, prior, seen.factors, desk.workspace)
+    return part, seen, prior, weigh(model, seen.observations, prior, seen.factors, desk.workspace)
+
+
+def stand(desk: Desk, state: State) -> Result:
+    """The result for this state."""
+    model = desk.model
+    part, seen, prior, belief = _weighed(desk, state)
     _tell_belief(desk, belief, "open")
     choice = _choose(desk, state, belief)
     _tell_belief(desk, belief, choice.status)
@@ -186,7 +199,9 @@ def _question(model: Model, candidate: Candidate) -> Question:
 
 def _name(model: Model, leader: str) -> str:
     """What to call a leader: the symbol of a material, the name of a repair cell."""
-    return model.materials[leader].symbol if leader in model.materials else model.cells[leader].name
+    if leader in model.materials:
+        return model.materials[leader].symbol
+    return model.cells[leader].name if leader in model.cells else present.OUTSIDE
 
 
 def _name_questions(desk: Desk, state: State, at: Standing) -> tuple[Question, ...]:

@@ -11,7 +11,7 @@ from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Cue, Model
 
 from .asking import as_question
-from .consult import Desk, stand
+from .consult import Desk, compound_chances, stand
 from .events import Answered, AnswerValue, Declined, Event
 from .reasons import value_text
 from .result import Question, Result, Warned
@@ -86,6 +86,10 @@ class Interview:
         ]
         ranked = sorted(scored, key=lambda pair: -pair[0])
         return [cue for score, cue in ranked if score >= 70][:most]
+
+    def compound_chances(self) -> tuple[float, ...]:
+        """The belief in every compound, in the model's order."""
+        return compound_chances(self._desk, self.state)
 
     def why(self, name: str, value: str | float) -> object:
         """The engine's tree of reasons for a fact that holds; raises KeyError for one that does not."""

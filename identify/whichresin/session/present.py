@@ -11,6 +11,7 @@ from whichresin.knowledge.model import Model
 
 from .result import Chance, Filled, Question, Said, WrongCall
 
+OUTSIDE = "none of the plastics known here"
 CLASSES = ("thermoplastic", "thermoset", "elastomer")
 _STATED_AT = 0.75  # the class is stated from here on; below it is undetermined; from memory
 _LISTED = 8

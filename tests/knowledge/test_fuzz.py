@@ -19,7 +19,8 @@ from whichresin.vocabulary import first_control
 SHARED = ("shared/lists.yaml", "shared/words.yaml", "shared/observer.yaml")
 SCRAPS = [
     "", "\n", " ", ": ", "- ", "[", "]", "{", "}", "{}", "[]", "'", '"', "0", "-1", "1e999", "nan", "?x", "yes", "~",
-    "none", "all", "any", "&a ", "*a", "!!int ", "|\n", ">", "#", "\t", "\x1b[0m", "\u202e", "é", "id: x\n", "source: BOOK\n",
+    "none", "all", "any",
+    "&a ", "*a", "!!int ", "|\n", ">", "#", "\t", "\x1b[0m", "\u202e", "é", "id: x\n", "source: BOOK\n",
     "polyolefin", "grind", "PP", "FR", "a" * 999, "[{}]", "{a: [b]}", "for: {}", "expect: []\n", "physics: density\n",
 ]  # fmt: skip
 

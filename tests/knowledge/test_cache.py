@@ -18,7 +18,7 @@ from small_knowledge import Small
 
 from whichresin.engine import conditions as c
 from whichresin.engine.rules import Conclusion, Rule
-from whichresin.knowledge import cache, codec, kept, store
+from whichresin.knowledge import cache, codec, store
 from whichresin.knowledge.load import load
 from whichresin.knowledge.model import Model
 
@@ -189,7 +189,6 @@ def test_a_folder_that_cannot_be_written_is_no_error(
     monkeypatch.setenv("WHICHRESIN_CACHE", str(blocked / "sub"))
     assert small.load(use_cache=True).model is not None
     assert small.load(use_cache=True).model is not None
-    assert not kept.keep("opening", "text", knowledge=small.knowledge, shared=small.shared)
 
 
 def test_another_users_cache_is_not_trusted(
@@ -290,30 +289,3 @@ def test_the_warm_path_loads_no_parser() -> None:
             break
         time.sleep(1)
     assert done.stdout.strip() == "[]"
-
-
-def test_kept_texts_are_given_back_only_for_the_very_same_state(small: Small, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A first question of yesterday's knowledge must not stand on today's screen."""
-    where = {"knowledge": small.knowledge, "shared": small.shared}
-    monkeypatch.setattr(kept, "PACKAGE", str(small.root / "shared"))
-    age(small.root)
-    assert kept.recall("opening", **where) is None
-    assert kept.keep("opening", "Does it float?\n", **where)
-    assert kept.recall("opening", **where) == "Does it float?\n"
-    assert kept.recall("closing", **where) is None
-    small.change("knowledge/cues/grind.yaml", "minutes: 2", "minutes: 3")
-    assert kept.recall("opening", **where) is None
-    kept.keep("opening", "Is it hollow?\n", **where)
-    assert kept.recall("opening", **where) is None, "a file changed this moment could change again unseen"
-
-
-def test_kept_texts_are_found_without_the_model_or_heavy_modules() -> None:
-    """The point of a kept text is that it stands on the screen before anything is loaded."""
-    script = (
-        "import sys; from whichresin.knowledge import kept; kept.recall('opening')\n"
-        "heavy = {'typing', 're', 'dataclasses', 'json', 'collections', 'pathlib', 'enum', 'inspect'}\n"
-        "print(sorted(heavy & set(sys.modules)), any('model' in name for name in sys.modules))"
-    )
-    done = subprocess.run([sys.executable, "-S", "-c", "import sys; sys.path[:0] = " + repr(sys.path) + "\n" + script],
-                          check=True, capture_output=True, text=True)  # fmt: skip
-    assert done.stdout.strip() == "[] False"

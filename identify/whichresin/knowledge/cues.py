@@ -12,12 +12,11 @@ from .model import Compound, Cue, CueValue, Table
 from .model import Row as TableRow
 from .positions import Mapping, Node, Scalar
 from .problems import did_you_mean
-from .schema import Context, Row, number, shape
+from .schema import NEVER_SEEN, Context, Row, number, shape
 from .selectors import Selector, Selectors, bits
 from .tree import Tree
 
 HAZARDOUS = ("medium", "high")
-NEVER_SEEN = "never_seen"
 FLOAT_ANSWERS = ("floats", "neutral", "sinks")
 
 
@@ -112,14 +111,19 @@ def _table(
         return None
     before = ctx.report.errors_so_far()
     expectations = [read for one in row.rows("expect") if (read := _expectation(one, values, ctx, selectors))]
-    if not values or ctx.report.errors_so_far() != before or len(compounds) < 2:
+    if not values or ctx.report.errors_so_far() != before or len(compounds) < 2 or not _has_floor(ctx):
         return None
-    floor = ctx.scales["how_often"].number(NEVER_SEEN) if "how_often" in ctx.scales else 0.004
+    floor = ctx.scales["how_often"].numbers[NEVER_SEEN]
     build = _choice_rows if kind == "choice" else _set_rows
     by_compound = build(expectations, values, len(compounds) - 1, floor, node, ctx, compounds)
     if by_compound is None or ctx.report.errors_so_far() != before:
         return None
     return _shared(by_compound, compounds)
+
+
+def _has_floor(ctx: Context) -> bool:
+    """Whether the scale says what an unlisted answer counts; that it does not is reported with the scale."""
+    return "how_often" in ctx.scales and NEVER_SEEN in ctx.scales["how_often"].numbers
 
 
 def _expectation(row: Row, values: tuple[str, ...], ctx: Context, selectors: Selectors) -> Expectation | None:

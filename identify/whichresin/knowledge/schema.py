@@ -22,7 +22,7 @@ from .problems import Report, did_you_mean
 
 _NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d{1,3})?\Z")
 _LEADING_ZERO = re.compile(r"[-+]?0\d")
-MISSING = None
+NEVER_SEEN = "never_seen"  # the word of the scale for what a row of expectations does not list
 
 
 @dataclass(slots=True)

@@ -16,7 +16,7 @@ from .layers import LONE, OTHER, TELLTALE, SourceFile
 from .paths import shown_path
 from .positions import Mapping, Node, read, read_bytes
 from .problems import Report, did_you_mean
-from .schema import Context, Record, Row, shape
+from .schema import NEVER_SEEN, Context, Record, Row, shape
 
 
 @dataclass(slots=True)
@@ -177,8 +177,12 @@ def _sources(tree: Tree, root: Node, layer: int) -> None:
 def _words(tree: Tree, root: Node) -> None:
     row = forms.WORDS.read(root, tree.ctx, "the file")
     if row is not None:
+        numbers = row.numbers("how_often")
+        if NEVER_SEEN not in numbers:
+            sentence = f"how_often without {NEVER_SEEN}; answers that a row leaves out need its number"
+            tree.ctx.error(row.at("how_often"), "missing-key", sentence)
         tree.words = row
-        tree.ctx.scales = {**tree.ctx.scales, "how_often": Scale("how often", row.numbers("how_often"))}
+        tree.ctx.scales = {**tree.ctx.scales, "how_often": Scale("how often", numbers)}
 
 
 def _lists(tree: Tree, root: Node) -> None:

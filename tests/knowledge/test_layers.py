@@ -154,3 +154,18 @@ def test_reading_order_does_not_depend_on_the_file_system(small: Small) -> None:
     assert [file.inside for file in files] == sorted(
         (file.inside for file in files), key=lambda inside: (not inside.startswith("shared/"), inside)
     )
+
+
+def test_a_pack_cannot_exhaust_memory(small: Small) -> None:
+    """Many files, each small enough, are refused before the first is read."""
+    for number in range(17):
+        with small.write(f"pack/cues/c{number}.yaml", "").open("wb") as stream:
+            stream.truncate(1 << 20)
+    (line,) = small.lines(str(small.root / "pack"))
+    assert line == "pack:0:0: error: the folder cannot be read: its files hold more than 16 MiB [no-such-file]"
+    big = small.write("pack2/cues/big.yaml", "")
+    with big.open("wb") as stream:
+        stream.truncate(100 << 20)
+    assert small.lines(str(small.root / "pack2")) == [
+        "pack2/cues/big.yaml:0:0: error: the file is larger than 1024 KiB [too-large]"
+    ]

@@ -21,8 +21,9 @@ from typing import Any, NamedTuple
 from whichresin.vocabulary.text import first_control, shown
 
 from .problems import Problem
+from .stamps import MAX_FILE_BYTES
 
-MAX_BYTES = 1 << 20
+MAX_BYTES = MAX_FILE_BYTES
 MAX_DEPTH = 24
 MAX_ALIASES = 200
 MAX_NODES = 100_000

@@ -6,6 +6,8 @@ import os
 
 MAX_FILES = 5000
 MAX_FOLDER_DEPTH = 6
+MAX_FILE_BYTES = 1 << 20  # a larger file is not read at all
+MAX_FOLDER_BYTES = 16 << 20
 
 Stamp = tuple[str, str, int, int]  # path, path inside the root (with /), size in bytes, mtime in ns
 
@@ -44,6 +46,8 @@ def listing(root: str, endings: tuple[str, ...] = (".yaml", ".yml"), depth: int 
             raise UnreadableFolder(folder, error.strerror or "it cannot be listed") from None
         if len(found) > MAX_FILES:
             raise UnreadableFolder(root, f"it holds more than {MAX_FILES} files")
+    if sum(min(size, MAX_FILE_BYTES) for _, _, size, _ in found) > MAX_FOLDER_BYTES:
+        raise UnreadableFolder(root, f"its files hold more than {MAX_FOLDER_BYTES >> 20} MiB")
     found.sort(key=lambda stamp: stamp[1])
     return found
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from .text import shown
 
 _NEAR_ENOUGH = 0.6
+_LONGEST = 60  # nothing that long is a slip of a word
 
 
 class UnknownWord(ValueError):
@@ -32,6 +33,8 @@ def nearest(found: str, known: Iterable[str]) -> str:
     """
     from rapidfuzz.distance import OSA  # only when something is wrong: not paid for at every start
 
+    if len(found) > _LONGEST:
+        return ""
     wanted, words = found.casefold(), sorted(set(known))
     longer = [word for word in words if len(wanted) > 3 and word.casefold().startswith(wanted)]
     if len(longer) == 1:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import subprocess
@@ -289,3 +290,17 @@ def test_the_warm_path_loads_no_parser() -> None:
             break
         time.sleep(1)
     assert done.stdout.strip() == "[]"
+
+
+def test_the_garbage_collector_is_left_as_it_was(small: Small, code_is_old: None) -> None:
+    """Loading pauses it; a caller's choice must not be changed by that."""
+    age(small.root)
+    for _ in range(2):
+        small.load(use_cache=True)
+        assert gc.isenabled()
+    gc.disable()
+    try:
+        small.load(use_cache=True)
+        assert not gc.isenabled()
+    finally:
+        gc.enable()

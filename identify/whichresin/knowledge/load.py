@@ -8,6 +8,7 @@ included.
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Iterable
 from typing import NamedTuple
@@ -48,11 +49,17 @@ def load(
     code_stamps = store.code_stamps(cache.ROOMS)
     stamps = layers.stamps + code_stamps
     path = store.file_for("model", (places.shared, places.knowledge, *over))
-    kept = cache.read(path, stamps, codec.shape()) if use_cache else None
-    if kept is not None and kept.sure:
-        loaded = _from_kept(kept)
-        if loaded is not None:
-            return loaded
+    collecting = gc.isenabled()
+    gc.disable()  # thousands of small objects are made and none is garbage: looking for some is a third of the time
+    try:
+        kept = cache.read(path, stamps, codec.shape()) if use_cache else None
+        if kept is not None and kept.sure:
+            loaded = _from_kept(kept)
+            if loaded is not None:
+                return loaded
+    finally:
+        if collecting:
+            gc.enable()
     return _compiled(layers, code_stamps, path if use_cache else "", kept, started_ns)
 
 

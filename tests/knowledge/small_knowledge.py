@@ -232,6 +232,34 @@ rules:
     near_misses: [{given: {duty: none_of_these}, because: it guards nothing}]
 """,
     "shared/sources.yaml": "sources: {BOOK: a handbook}\n",
+    "shared/words.yaml": """\
+how_often:
+  always: 0.97
+  nearly_always: 0.93
+  usually: 0.80
+  often: 0.55
+  sometimes: 0.25
+  seldom: 0.08
+  hardly_ever: 0.02
+  never_seen: 0.004
+how_sure:
+  - {at_least: 0.5, word: likely}
+  - {at_least: 0.0, word: unlikely}
+source: from memory
+""",
+    "shared/observer.yaml": """\
+skills:
+  - {id: careful, share: 0.5, slip: 0.02, muddled: 0.02}
+  - {id: hasty, share: 0.5, slip: 0.16, muddled: 0.15}
+sure: {high: 0.6, medium: 1.0, low: 3.0}
+doubt: {slight: 0.25, strong: 0.75}
+none_of_these: 0.02
+neutral_within_g_cm3: 0.004
+liquid_uncertainty_g_cm3: 0.004
+water_uncertainty_g_cm3: 0.0015
+density_uncertainty_g_cm3: 0.015
+source: from memory
+""",
     "shared/facts.yaml": """\
 facts:
   - {name: side, values: {a: this side, b: that side}}
@@ -252,8 +280,7 @@ class Small:
         self.root = root
         for name, text in FILES.items():
             self.write(name, text)
-        for name in ("lists.yaml", "words.yaml", "observer.yaml"):
-            shutil.copy(Path(shipped().shared) / name, root / "shared" / name)
+        shutil.copy(Path(shipped().shared) / "lists.yaml", root / "shared")  # the code gives these words their effect
 
     def write(self, name: str, text: str | bytes) -> Path:
         """Write one file under the root."""

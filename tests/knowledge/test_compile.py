@@ -58,7 +58,7 @@ def test_density_is_given_or_follows_from_the_rule_of_mixtures(model: Model) -> 
 
 
 def test_choice_table_takes_the_most_specific_row_and_sums_to_one(model: Model) -> None:
-    """usually 0.80 against seldom 0.08 of shared/words.yaml; rows that say the same are kept once."""
+    """usually 0.80 against seldom 0.08; rows that say the same are kept once."""
     table = model.cues["grind"].table
     assert table is not None
     rows = {one.id: table.rows[table.row_of[index]] for index, one in enumerate(model.compounds)}

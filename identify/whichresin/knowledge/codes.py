@@ -54,5 +54,6 @@ CODES = {
     "unknown-key": "a key is not one that its row may have",
     "unknown-source": "a source id is not in shared/sources.yaml",
     "unknown-word": "a word is not in the closed list that belongs there",
+    "word-claimed-twice": "two part kinds claim the same word",
     "wrong-shape": "a text, list or mapping stands where another shape is expected",
 }

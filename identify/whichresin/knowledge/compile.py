@@ -63,11 +63,12 @@ def compile_files(
     parts = build_parts(tree, selectors, compounds)
     cells = build_cells(tree)
     losses = build_losses(tree, cells)
+    observer, how_sure = build_observer(tree), build_how_sure(tree)
     names = names_of(tree)
     rules = read_rules(tree, names, selectors)
     check_dependencies(rules, names, ctx)
     model = None
-    if not ctx.report.has_errors and losses is not None and tree.observer is not None and tree.words is not None:
+    if not ctx.report.has_errors and losses is not None and observer is not None:
         model = Model(
             key=key,
             materials=materials,
@@ -81,8 +82,8 @@ def compile_files(
             rules=tuple(one.rule for one in rules if one.rule is not None),
             against={one.rule: one for rule in rules for c in rule.concluded if (one := c.against) is not None},
             facts=build_facts(tree),
-            observer=build_observer(tree.observer),
-            how_sure=build_how_sure(tree.words),
+            observer=observer,
+            how_sure=how_sure,
             sources={name: text for name, (text, _, _) in tree.sources.items()},
         )
     return Compiled(model, tree, rules, names, selectors)

@@ -17,11 +17,14 @@ from .selectors import Selectors
 from .tree import Tree
 
 DEFER = "defer"
+SURENESS = ("high", "medium", "low")
+DOUBTS = ("slight", "strong")
 
 
 def build_parts(tree: Tree, selectors: Selectors, compounds: tuple[Compound, ...]) -> dict[str, PartKind]:
     """Part kinds by id; every tilt that matches a compound multiplies its prior."""
     parts = {}
+    _check_words(tree)
     for name in sorted(tree.parts):
         row = tree.parts[name].row
         tilt = [1.0] * len(compounds)
@@ -45,6 +48,18 @@ def build_parts(tree: Tree, selectors: Selectors, compounds: tuple[Compound, ...
     return parts
 
 
+def _check_words(tree: Tree) -> None:
+    """Two kinds that claim the same word would leave it to luck which gate a part comes under."""
+    claimed: dict[str, str] = {}
+    for name in sorted(tree.parts):
+        row = tree.parts[name].row
+        for word in dict.fromkeys(one.casefold() for one in (row.text("name"), *row.words("words")) if one):
+            other = claimed.setdefault(word, name)
+            if other != name:
+                sentence = f"{shown(word)} also stands for part kind {shown(other)}"
+                tree.ctx.error(row.at("words"), "word-claimed-twice", sentence, "leave it to one of them")
+
+
 def build_cells(tree: Tree) -> dict[str, Cell]:
     """Repair cells by id, in file order, with `none` last for what is none of these."""
     cells = {
@@ -64,6 +79,7 @@ def build_losses(tree: Tree, cells: Iterable[str]) -> Losses | None:
         return None
     cell_ids, actions = tuple(cells), row.words("actions")
     _check_actions(row, actions, cell_ids, tree)
+    _check_keys(row, "hazard_minutes", tuple(tree.ctx.lists.get("hazards", ())), tree)
     costs = _costs(row, actions, cell_ids, tree)
     splits = tuple(
         SplitLoss(one.text("shop"), one.text("by"), one.number("miss"), one.number("false_alarm"))
@@ -81,6 +97,20 @@ def build_losses(tree: Tree, cells: Iterable[str]) -> Losses | None:
         marks_part_minutes=row.number("marks_part_minutes"),
         source=row.words("source"),
     )
+
+
+def _check_keys(row: Row, key: str, wanted: tuple[str, ...], tree: Tree) -> None:
+    """A mapping from the words of a closed list must hold each of them and no other."""
+    node, found = row.raw(key), row.numbers(key)
+    if not wanted or not isinstance(node, Mapping):
+        return
+    for name, _ in node.pairs:
+        if name.text not in wanted:
+            sentence = f"{shown(name.text)} does not belong in {key}; expected {listed(wanted)}"
+            tree.ctx.error(name, "unknown-word", sentence, did_you_mean(name.text, wanted))
+    missing = [name for name in wanted if name not in found and node.get(name) is None]
+    if missing:
+        tree.ctx.error(node, "missing-key", f"{key} without {listed(missing)}")
 
 
 def _check_actions(row: Row, actions: tuple[str, ...], cells: tuple[str, ...], tree: Tree) -> None:
@@ -138,8 +168,13 @@ def build_facts(tree: Tree) -> dict[str, FactWord]:
     return {name: FactWord(name, entry.row.texts("values")) for name, entry in tree.facts.items()}
 
 
-def build_observer(row: Row) -> Observer:
-    """The person at the bench."""
+def build_observer(tree: Tree) -> Observer | None:
+    """The person at the bench; None when the file is missing."""
+    row = tree.observer
+    if row is None:
+        return None
+    _check_keys(row, "sure", SURENESS, tree)
+    _check_keys(row, "doubt", DOUBTS, tree)
     skills = tuple(
         Skill(one.text("id"), one.number("share"), one.number("slip"), one.number("muddled"))
         for one in row.rows("skills")
@@ -156,7 +191,13 @@ def build_observer(row: Row) -> Observer:
     )
 
 
-def build_how_sure(row: Row) -> tuple[tuple[float, str], ...]:
-    """Steps of certainty, highest first."""
-    steps = [(one.number("at_least"), one.text("word")) for one in row.rows("how_sure")]
+def build_how_sure(tree: Tree) -> tuple[tuple[float, str], ...]:
+    """Steps of certainty, highest first; the last must begin at 0, so that every probability has a word."""
+    row = tree.words
+    if row is None:
+        return ()
+    steps = [(one.number("at_least", 1.0), one.text("word")) for one in row.rows("how_sure")]
+    if steps and min(steps)[0] > 0:
+        sentence = "how_sure has no step with at_least: 0; small probabilities would have no word"
+        tree.ctx.error(row.at("how_sure"), "missing-key", sentence)
     return tuple(sorted(steps, reverse=True))

@@ -208,7 +208,7 @@ def random_model(
     return model(everything, asked, losses(names, splits=splits), skills)
 
 
-def shop_like_model(materials: int = 60, cues: int = 44, seed: int = 1) -> Model:
+def shop_like_model(materials: int = 60, cues: int = 44, seed: int = 1, sharpness: float = 0.45) -> Model:
     """An invented base of the shipped one's shape and size: families share rows, fillers and cells matter.
 
     Three compounds a material (plain, fibre, mineral), up to 17 values a cue, about nine cells.
@@ -229,9 +229,9 @@ def shop_like_model(materials: int = 60, cues: int = 44, seed: int = 1) -> Model
     hazards = ("none", "none", "none", "low", "low", "medium", "high")
     for k in range(cues - 4):
         size = rng.choice((2, 2, 3, 3, 4, 5, 6, 8, 9))
-        by_family = {family: random_row(rng, size, 0.5) for family in families}
-        by_kind = {kind: random_row(rng, size, 0.4) for kind in ("fibre", "mineral")}
-        by_material = {m: random_row(rng, size, 0.4) for m in rng.sample(range(materials), materials // 10)}
+        by_family = {family: random_row(rng, size, sharpness) for family in families}
+        by_kind = {kind: random_row(rng, size, sharpness) for kind in ("fibre", "mineral")}
+        by_material = {m: random_row(rng, size, sharpness) for m in rng.sample(range(materials), materials // 10)}
         rows = []
         for i, one in enumerate(known):
             row = by_material.get(i // 3, by_family[one.family])

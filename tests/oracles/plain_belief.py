@@ -54,9 +54,7 @@ def usual_uncertainty(model: Model, cue: Cue, seen: Observation) -> float:
     return usual if seen.uncertainty is None else seen.uncertainty
 
 
-def density_latent(
-    model: Model, members: Sequence[Observation], i: int, skill: Skill
-) -> list[tuple[float, object]]:
+def density_latent(model: Model, members: Sequence[Observation], i: int, skill: Skill) -> list[tuple[float, object]]:
     """States of the density latent: (weight, (mean, sd, clean weighing?, cell)).
 
     With a weighing, the latent also says whether it was a slip; when it was not, the grid is laid on the
@@ -77,9 +75,7 @@ def density_latent(
     return slipped + [((1.0 - eps) / len(narrow), (*narrowed, True, cell)) for cell in narrow]
 
 
-def at_node(
-    model: Model, seen: Observation, i: int, skill: Skill, state: DensityState, water: float
-) -> float:
+def at_node(model: Model, seen: Observation, i: int, skill: Skill, state: DensityState, water: float) -> float:
     """P(the readings of this answer | the state of the density latent)."""
     mean, sd, clean, (z, width) = state
     cue, compound = model.cues[seen.cue], model.compounds[i]

@@ -62,6 +62,7 @@ class Witness:
     row_of: tuple[int, ...]  # per compound
     flat: float
     slips: tuple[float, ...]  # per skill
+    place: int  # of the word among the cue's values
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +116,7 @@ def witnesses(model: Model, observation: Observation) -> tuple[list[Witness], li
 
 def _witness(cue: Cue, table: Table, place: int, slips: tuple[float, ...]) -> Witness:
     chances = tuple(row[place] for row in table.rows)
-    return Witness(group_key(cue), chances, table.row_of, 1.0 / len(cue.values), slips)
+    return Witness(group_key(cue), chances, table.row_of, 1.0 / len(cue.values), slips, place)
 
 
 def _words(cue: Cue, observation: Observation) -> list[str]:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from small_knowledge import FILES, Small
 
+from whichresin.knowledge import paths
 from whichresin.knowledge.layers import layers_of
+from whichresin.knowledge.load import load
 
 GRIND = FILES["knowledge/cues/grind.yaml"]
 
@@ -169,3 +172,53 @@ def test_a_pack_cannot_exhaust_memory(small: Small) -> None:
     assert small.lines(str(small.root / "pack2")) == [
         "pack2/cues/big.yaml:0:0: error: the file is larger than 1024 KiB [too-large]"
     ]
+
+
+def test_a_file_that_nothing_reads_is_told(small: Small) -> None:
+    """A misspelt folder would otherwise make its files vanish without a word."""
+    small.write("pack/rule/own.yaml", "rules: []\n")
+    assert small.lines(str(small.root / "pack")) == [
+        "pack/rule/own.yaml:0:0: warning: nothing reads files in the folder 'rule'; expected one of "
+        "materials/polymers, materials/fillers, cues, parts, rules, markings, liquids, repair, shared; "
+        "did you mean 'rules'? [stray-file]"
+    ]
+
+
+def test_a_pack_may_be_one_flat_folder(small: Small) -> None:
+    """A shop with three files needs no folders: their keys tell what they are. The manifest is not knowledge."""
+    small.write("pack/grind.yaml", GRIND.replace("minutes: 2", "minutes: 7"))
+    small.write("pack/pack.yaml", "name: our shop\n")
+    loaded = small.load(str(small.root / "pack"))
+    assert loaded.model is not None
+    assert loaded.model.cues["grind"].minutes == 7
+    small.write("pack/odd.yaml", "something: else\n")
+    (line,) = [line for line in small.lines(str(small.root / "pack")) if "note" not in line]
+    assert line.startswith("pack/odd.yaml:1:1: error: no key tells what kind of file this is; ")
+
+
+def test_a_draft_is_read_when_it_is_named(small: Small) -> None:
+    """Rules in the making are checked on request, over all that is shipped."""
+    draft = small.write("knowledge/rules/drafts/half.yaml", "rules: half\n")
+    for path in (draft, draft.parent):
+        assert small.lines(str(path)) == [
+            "knowledge/rules/drafts/half.yaml:1:8: error: rules is the text 'half'; expected a list of rules "
+            "[wrong-shape]"
+        ]
+    assert small.lines(str(draft.parent.parent)) == []
+
+
+def test_knowledge_is_found_in_a_checkout_and_in_an_installed_package(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The wheel carries both folders inside the package; a checkout has them at its top."""
+    package = tmp_path / "identify" / "whichresin"
+    package.mkdir(parents=True)
+    monkeypatch.setattr(paths, "PACKAGE", str(package))
+    (problem,) = load(use_cache=False).problems
+    assert problem.code == "no-such-file"
+    assert "install whichresin again" in problem.sentence
+    for root in (tmp_path, package / "data"):
+        for name in ("knowledge", "shared"):
+            (root / name).mkdir(parents=True)
+        assert paths.shipped().knowledge == str(root / "knowledge")
+        assert paths.shipped().shared == str(root / "shared")

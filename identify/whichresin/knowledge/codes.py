@@ -40,6 +40,7 @@ CODES = {
     "repeated-key": "a key stands twice in one mapping",
     "second-against": "a rule brings evidence twice",
     "second-document": "a file holds more than one YAML document",
+    "stray-file": "a file lies where nothing reads it",
     "tag": "a YAML tag asks for something to be built",
     "text-of-several-lines": "a text that is shown on one line has several",
     "text-too-long": "a text does not fit the screen",

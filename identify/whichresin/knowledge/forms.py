@@ -132,7 +132,10 @@ PART = Record(
         }
     ),
 )
-PARTS = Record("a list of part kinds", required({"parts": Many(Raw())}) | optional({"about": Text(600, lines=True)}))
+PARTS = Record(
+    "a list of part kinds",
+    required({"parts": Many(Raw(), says="a list of part kinds")}) | optional({"about": Text(600, lines=True)}),
+)
 
 CELL = Record(
     "a repair cell",
@@ -175,7 +178,10 @@ RULE = Record(
     )
     | optional({"examples": Many(Raw()), "near_misses": Many(Raw()), "note": Text(600, lines=True)}),
 )
-RULES = Record("a file of rules", required({"rules": Many(Raw())}) | optional({"about": Text(600, lines=True)}))
+RULES = Record(
+    "a file of rules",
+    required({"rules": Many(Raw(), says="a list of rules")}) | optional({"about": Text(600, lines=True)}),
+)
 
 EXAMPLE = Record(
     "an example",

@@ -41,7 +41,11 @@ TELLTALE = (
     ("gate", "parts"),
     ("kind", "filler"),
 )
-OTHER = "other"  # read by other rooms: checked to be sound YAML, no part of the model
+# Folders and files that other rooms read: checked to be sound YAML, no part of the model.
+OTHER_FOLDERS = ("markings", "liquids", "repair", "shared")
+OTHER_FILES = ("pack.yaml",)
+OTHER = "other"
+STRAY = "stray"  # in a folder that nothing reads
 LONE = "lone"  # named by itself: its keys tell its kind
 
 
@@ -84,4 +88,6 @@ def kind_of(inside: str) -> str:
     for prefix, kind in FOLDERS.items():
         if folder == prefix or (kind == "rules" and folder.startswith(prefix + "/")):
             return kind
-    return OTHER
+    if not folder:
+        return OTHER if name in OTHER_FILES else LONE
+    return OTHER if folder.partition("/")[0] in OTHER_FOLDERS else STRAY

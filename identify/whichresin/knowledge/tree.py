@@ -12,7 +12,7 @@ from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import Scale, WordList, listed
 
 from . import forms
-from .layers import LONE, OTHER, TELLTALE, SourceFile
+from .layers import FOLDERS, LONE, OTHER, OTHER_FOLDERS, STRAY, TELLTALE, SourceFile
 from .paths import shown_path
 from .positions import Mapping, Node, read, read_bytes
 from .problems import Report, did_you_mean
@@ -53,18 +53,29 @@ def grow(files: Iterable[SourceFile], contents: Map[str, bytes], with_others: bo
     ordered = sorted(files, key=lambda file: (file.kind != "lists", file.layer))
     tree = Tree(Context(Report()))
     for file in ordered:
-        if file.kind == OTHER and not with_others:
+        if file.kind == STRAY:
+            _stray(tree, file)
+        if file.kind in (OTHER, STRAY) and not with_others:
             continue
         name, data = shown_path(file.path), contents.get(file.path)
         root, problems = read(file.path, name) if data is None else read_bytes(data, name)
         tree.ctx.report.extend(problems)
-        if file.kind == OTHER:
+        if file.kind in (OTHER, STRAY):
             continue
         if isinstance(root, Mapping):
             _take(tree, file, root)
         else:
             _unread(tree, file, root)
     return tree
+
+
+def _stray(tree: Tree, file: SourceFile) -> None:
+    """A file that nobody will read is a mistake that would otherwise show only by its absence."""
+    folder = file.inside.rpartition("/")[0]
+    known = (*FOLDERS, *OTHER_FOLDERS)
+    sentence = f"nothing reads files in the folder {shown(folder)}; expected one of {listed(known)}"
+    hint = did_you_mean(folder, known)
+    tree.ctx.report.add("warning", "stray-file", shown_path(file.path), 0, 0, sentence, hint)
 
 
 def _unread(tree: Tree, file: SourceFile, root: Node | None) -> None:

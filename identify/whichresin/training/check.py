@@ -15,7 +15,7 @@ from pathlib import Path
 
 from whichresin.knowledge import cache
 from whichresin.knowledge.compile import Compiled, compile_files
-from whichresin.knowledge.layers import layers_of
+from whichresin.knowledge.layers import SourceFile, layers_of
 from whichresin.knowledge.load import unreadable
 from whichresin.knowledge.paths import places_of, shown_path
 from whichresin.knowledge.positions import MAX_BYTES
@@ -43,8 +43,8 @@ def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: st
     """Check the shipped knowledge (or the folders given) with what `paths` name laid over it or looked at."""
     try:
         places = places_of(knowledge, shared)
-        roots = (places.knowledge, places.shared)
-        looked_at = [path for path in paths if _is_under(path, roots)]
+        covered = _covered(layers_of(places.knowledge, places.shared).files)
+        looked_at = [path for path in paths if Path(path).resolve() in covered]
         packs = [path for path in paths if path not in looked_at]
         layers = layers_of(places.knowledge, places.shared, packs)
     except UnreadableFolder as error:
@@ -53,15 +53,18 @@ def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: st
     compiled = compile_files(layers.files, cache.content_key(layers.files, contents), contents, with_others=True)
     ran = run_examples(compiled)
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
-    if looked_at and not _is_under(places.knowledge, looked_at):
+    if looked_at and not any(Path(places.knowledge).resolve().is_relative_to(Path(p).resolve()) for p in looked_at):
         wanted = [shown_path(path) for path in paths]
         problems = [one for one in problems if any(Path(one.file).is_relative_to(path) for path in wanted)]
     return Checked(tuple(problems), compiled, ran)
 
 
-def _is_under(path: str, roots: Iterable[str]) -> bool:
-    real = Path(path).resolve()
-    return real.exists() and any(real.is_relative_to(Path(root).resolve()) for root in roots)
+def _covered(files: Iterable[SourceFile]) -> set[Path]:
+    """The files that are read and every folder above them, resolved. A draft is not among them."""
+    folders = {Path(file.path).parent for file in files}
+    real = {folder: folder.resolve() for folder in folders}
+    found = {real[Path(file.path).parent] / Path(file.path).name for file in files}
+    return found.union(*({folder, *folder.parents} for folder in real.values()))
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -222,3 +222,20 @@ def test_knowledge_is_found_in_a_checkout_and_in_an_installed_package(
             (root / name).mkdir(parents=True)
         assert paths.shipped().knowledge == str(root / "knowledge")
         assert paths.shipped().shared == str(root / "shared")
+
+
+def test_single_files_are_replaced_as_a_whole_and_closed_lists_not_at_all(small: Small) -> None:
+    """A shop may have its own costs of wrong calls; the words that the program acts on are not a pack's to change."""
+    text = FILES["knowledge/repair/losses.yaml"].replace("settled_below: 3", "settled_below: 9")
+    small.write("pack/repair/losses.yaml", text)
+    small.write("pack/lists.yaml", "lists: {gates: {open: all is well}}\n")
+    pack = str(small.root / "pack")
+    assert small.lines(pack) == [
+        "pack/lists.yaml:1:1: error: the closed lists give words their effect in the program; a pack has none "
+        "[not-here]",
+        "pack/repair/losses.yaml:1:1: note: this file takes the place of knowledge/repair/losses.yaml [overrides]",
+    ]
+    (small.root / "pack/lists.yaml").unlink()
+    loaded = small.load(pack)
+    assert loaded.model is not None
+    assert loaded.model.losses.settled_below == 9

@@ -108,11 +108,13 @@ def _take(tree: Tree, file: SourceFile, root: Mapping) -> None:
     elif kind == "sources":
         _sources(tree, root, layer)
     elif kind == "losses":
-        tree.losses = forms.LOSSES.read(root, ctx) or tree.losses
+        tree.losses = _whole(tree.losses, forms.LOSSES, root, ctx, layer)
     elif kind == "observer":
-        tree.observer = forms.OBSERVER.read(root, ctx) or tree.observer
+        tree.observer = _whole(tree.observer, forms.OBSERVER, root, ctx, layer)
     elif kind == "words":
-        _words(tree, root)
+        _words(tree, root, layer)
+    elif kind == "lists" and layer:
+        ctx.error(root, "not-here", "the closed lists give words their effect in the program; a pack has none")
     elif kind == "lists":
         _lists(tree, root)
 
@@ -185,9 +187,17 @@ def _sources(tree: Tree, root: Node, layer: int) -> None:
         tree.sources[key.text] = (texts[key.text], layer, key)
 
 
-def _words(tree: Tree, root: Node) -> None:
-    row = forms.WORDS.read(root, tree.ctx, "the file")
-    if row is not None:
+def _whole(before: Row | None, form: Record, root: Node, ctx: Context, layer: int) -> Row | None:
+    """A file that is replaced as a whole by a later layer."""
+    row = form.read(root, ctx, "the file")
+    if row is not None and before is not None and layer:
+        ctx.note(root, "overrides", f"this file takes the place of {before.node.file}")
+    return row or before
+
+
+def _words(tree: Tree, root: Node, layer: int) -> None:
+    row = _whole(tree.words, forms.WORDS, root, tree.ctx, layer)
+    if row is not None and row is not tree.words:
         numbers = row.numbers("how_often")
         if NEVER_SEEN not in numbers:
             sentence = f"how_often without {NEVER_SEEN}; answers that a row leaves out need its number"

@@ -1,0 +1,122 @@
+"""How long the next question takes, over whole simulated interviews; prints figures, asserts nothing.
+
+    python tests/benchmarks/next_question.py [INTERVIEWS]
+
+The peer, run in the same process on the same beliefs, is the plain way: one-step value of information over the
+dense table, each answer's posterior computed compound by compound. Growth is measured on invented bases of up
+to 10 times the compounds and 5 times the cues, as the slope of log time over log table cells. Times are
+processor time of this process, so that a busy machine disturbs them less.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "belief"))
+
+from small_models import shop_like_model
+
+from whichresin.belief.decision import action_losses, part_masses, target_of
+from whichresin.belief.likelihood import Observation
+from whichresin.belief.posterior import BeliefState, Workspace, weigh
+from whichresin.belief.questions import can_be_ranked, cost_of
+from whichresin.belief.sampling import draw_answer, draw_bench
+from whichresin.belief.stopping import choose
+from whichresin.knowledge.load import load
+from whichresin.knowledge.model import Model
+
+
+def peer(model: Model, state: BeliefState, candidates: list[str]) -> dict[str, float]:
+    """One-step worth of every candidate, from the dense table and the full loss table."""
+    target, weights, worth = target_of(model), state.belief.compounds, {}
+    now = min(action_losses(target, part_masses(target, weights)))
+    for name in candidates:
+        cue = model.cues[name]
+        if cue.table is None or name in state.answered:
+            continue
+        after = 0.0
+        for value in range(len(cue.values)):
+            seen = [w * cue.table.rows[r][value] for w, r in zip(weights, cue.table.row_of, strict=True)]
+            after += min(action_losses(target, part_masses(target, seen)))
+        worth[name] = now - after - cost_of(model, cue)
+    return worth
+
+
+def timed(work: Callable[[], object]) -> float:
+    """Milliseconds of processor time."""
+    start = time.process_time()
+    work()
+    return (time.process_time() - start) * 1e3
+
+
+def quantile(values: list[float], share: float) -> float:
+    return sorted(values)[min(len(values) - 1, int(share * len(values)))]
+
+
+def asked_of(model: Model) -> list[str]:
+    return [c.id for c in model.cues.values() if can_be_ranked(c) and not c.locked and c.topic not in ("gate", "part")]
+
+
+def interviews(model: Model, count: int, target: str, shop: tuple[str, ...], longest: int = 12) -> None:
+    """Whole interviews, each question answered by a simulated observer, past the stop up to `longest`."""
+    rng, candidates = random.Random(1), asked_of(model)
+    weighing, choosing, plain = [], [], []
+    for _ in range(count):
+        bench, told, work = draw_bench(model, rng.random), [], Workspace()
+        while len(told) < longest:
+            weighing.append(timed(lambda told=told, work=work: weigh(model, told, workspace=work)))
+            state = weigh(model, told, workspace=work)
+            choosing.append(
+                timed(lambda state=state, work=work: choose(model, state, candidates, target, shop, workspace=work))
+            )
+            if len(told) % 3 == 0:
+                plain.append(timed(lambda state=state: peer(model, state, candidates)))
+            ranked = choose(model, state, candidates, target, shop, workspace=work).ranked
+            if not ranked:
+                break
+            name = ranked[0].cue
+            told.append(Observation(name, draw_answer(bench, model.cues[name], rng.random)))
+    print(
+        f"  {target:8} {'with a welder' if shop else '':13} choose median {quantile(choosing, 0.5):5.2f} ms, "
+        f"p99 {quantile(choosing, 0.99):5.2f} ms; posterior median {quantile(weighing, 0.5):.2f} ms; "
+        f"plain one-step {quantile(plain, 0.5):.1f} ms: ratio {quantile(choosing, 0.5) / quantile(plain, 0.5):.2f}"
+    )
+
+
+def growth() -> None:
+    """Time of the first question against table cells, by least squares on logarithms."""
+    points = []
+    for materials, cues in ((60, 44), (120, 44), (60, 110), (300, 110), (600, 220)):
+        model = shop_like_model(materials, cues)
+        state, candidates, work = weigh(model, []), asked_of(model), Workspace()
+        choose(model, state, candidates, workspace=work)
+        took = min(timed(lambda m=model, s=state, c=candidates, w=work: choose(m, s, c, workspace=w)) for _ in range(3))
+        cells = len(model.compounds) * sum(len(c.values) for c in model.cues.values())
+        points.append((math.log(cells), math.log(took)))
+        print(f"  {len(model.compounds):5} compounds x {len(model.cues):3} cues: {cells:8} cells, {took:7.1f} ms")
+    x, y = (sum(axis) / len(points) for axis in zip(*points, strict=True))
+    slope = sum((a - x) * (b - y) for a, b in points) / sum((a - x) ** 2 for a, _ in points)
+    print(f"  growth exponent {slope:.2f} (1 is linear in table cells)")
+
+
+def main() -> None:
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 40
+    shipped = load().model
+    bases = [("invented base", shop_like_model())]
+    if shipped is not None:
+        bases.insert(0, ("shipped knowledge", shipped))
+    for name, model in bases:
+        print(f"{name}: {len(model.compounds)} compounds, {len(asked_of(model))} cues to choose from")
+        for target, shop in (("decision", ()), ("decision", ("welder",)), ("polymer", ())):
+            interviews(model, count, target, shop)
+    print("growth of an invented base")
+    growth()
+
+
+if __name__ == "__main__":
+    main()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from random import Random
 
@@ -16,8 +17,12 @@ from whichresin.engine.facts import Fact
 from whichresin.engine.rules import Rule, UnboundVariable
 
 Step = tuple[str, object]
+# The same examples in every run, so that a run says something of the change at hand; MORE_EXAMPLES=20 in the
+# environment looks at twenty times as many, new ones each time.
+MORE = int(os.environ.get("MORE_EXAMPLES", "1"))
 QUICK = settings(
     deadline=None,
+    derandomize=MORE == 1,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
 )
 
@@ -60,7 +65,7 @@ def play(
         yield after
 
 
-@settings(QUICK, max_examples=150)
+@settings(QUICK, max_examples=150 * MORE)
 @given(rule_bases(), histories)
 def test_every_step_equals_looking_at_every_rule_again(rules: tuple[Rule, ...], history: list[Step]) -> None:
     """Facts and firings, in their order, are those of a rescan of all rules, however the chain got there."""
@@ -71,7 +76,7 @@ def test_every_step_equals_looking_at_every_rule_again(rules: tuple[Rule, ...], 
         assert [tuple(firing) for firing in chain.firings()] == firings
 
 
-@settings(QUICK, max_examples=80)
+@settings(QUICK, max_examples=80 * MORE)
 @given(rule_bases(), histories, st.randoms(use_true_random=False))
 def test_every_step_equals_a_fresh_run(rules: tuple[Rule, ...], history: list[Step], random: Random) -> None:
     """A chain with a past answers bit for bit like a new one told the same facts in any order."""
@@ -89,7 +94,7 @@ def test_every_step_equals_a_fresh_run(rules: tuple[Rule, ...], history: list[St
             assert repr(fresh.why(fact)) == repr(chain.why(fact))
 
 
-@settings(QUICK, max_examples=60)
+@settings(QUICK, max_examples=60 * MORE)
 @given(rule_bases(most=6), histories)
 def test_every_step_equals_an_independent_engine_started_anew(rules: tuple[Rule, ...], history: list[Step]) -> None:
     """clipspy, started from nothing after each step, finds the same facts (circles of support included)."""
@@ -99,7 +104,7 @@ def test_every_step_equals_an_independent_engine_started_anew(rules: tuple[Rule,
         assert chain.facts() == other.from_scratch(told)
 
 
-@settings(QUICK, max_examples=60)
+@settings(QUICK, max_examples=60 * MORE)
 @given(rule_bases(circles=False, most=6), histories)
 def test_every_step_equals_an_independent_truth_maintenance(rules: tuple[Rule, ...], history: list[Step]) -> None:
     """clipspy's own truth maintenance, told and taking back the same facts, keeps the same facts."""
@@ -118,7 +123,7 @@ def test_every_step_equals_an_independent_truth_maintenance(rules: tuple[Rule, .
         assert chain.facts() == other.facts()
 
 
-@settings(QUICK, max_examples=60)
+@settings(QUICK, max_examples=60 * MORE)
 @given(rule_bases(), histories)
 def test_a_copy_goes_its_own_way(rules: tuple[Rule, ...], history: list[Step]) -> None:
     """Trying something out on a copy leaves the chain as it was, and the copy works like any chain."""

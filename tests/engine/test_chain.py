@@ -230,3 +230,19 @@ def test_nothing_is_touched_but_what_the_fact_concerns() -> None:
         it.take_back(A)
         work.append(Counting.written)
     assert work[0] == work[1] > 0
+
+
+def test_telling_again_costs_no_memory() -> None:
+    """An interview that goes back and forth over the same answers, or a simulation, must not grow."""
+    it = chain(
+        rule("pair", [Equals("a", Var("v")), Equals("b", Var("w"))], ("c", Var("v"))),
+        rule("same", [Equals("a", Var("v")), Equals("a", Var("w"))], ("d", Var("v"))),
+    )
+    for _ in range(3):
+        for value in ("p", "q"):
+            it.tell(Fact("a", value))
+            it.tell(Fact("b", value))
+        for fact in tuple(it.told()):
+            it.take_back(fact)
+    pairs, same = 4, 4
+    assert len(it._ledger.instances) == pairs + same

@@ -109,6 +109,7 @@ CASES: list[tuple[str, Condition, list[tuple[str, str | float]], bool]] = [
         [("a", "p"), ("b", "p")],
         False,
     ),
+    ("one condition twice", All((Known("a"), Known("a"))), [("a", "p")], True),
     ("there and not there", All((Equals("a", "p"), Never((Equals("a", "p"),)))), [("a", "p")], False),
 ]
 

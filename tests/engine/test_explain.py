@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rule_bases import facts as any_facts
 from rule_bases import rule_bases
-from test_against_oracles import QUICK, compiled
+from test_against_oracles import MORE, QUICK, compiled
 from test_chain import A, chain, rule, when
 
 from whichresin.engine.chain import Chain
@@ -30,7 +30,7 @@ def nodes(reason: Reason) -> Iterator[Reason]:
             queue += [below for j in node.justifications for below in j.reasons]
 
 
-@settings(QUICK, max_examples=60)
+@settings(QUICK, max_examples=60 * MORE)
 @given(rule_bases(), st.lists(any_facts(), max_size=6, unique=True))
 def test_every_tree_is_complete_and_rests_on_what_was_told(rules: tuple[Rule, ...], told: list[Fact]) -> None:
     """Each fact in a tree shows all its firings; and from the told facts of the tree alone, by the rules it

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import plain_engine
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from test_against_oracles import MORE, QUICK
 from test_chain import rule, when
 
 from whichresin.engine.chain import Chain, RuleSet
@@ -100,7 +101,7 @@ def any_rules(draw: st.DrawFn) -> list[Rule]:
     return [rule(f"r{n}", list(body), (head, "yes")) for n, (body, head) in enumerate(bodies)]
 
 
-@settings(deadline=None, max_examples=200)
+@settings(QUICK, max_examples=200 * MORE)
 @given(any_rules())
 def test_refused_exactly_when_the_slow_twin_finds_no_layers(rules: list[Rule]) -> None:
     """Nothing with a meaning is refused, nothing without one accepted; the named rules alone are guilty."""
@@ -114,6 +115,21 @@ def test_refused_exactly_when_the_slow_twin_finds_no_layers(rules: list[Rule]) -
     for cycle in cycles:
         with pytest.raises(ValueError, match="rests on its own absence"):
             plain_engine.layers([r for r in rules if r.id in cycle.rules])
+
+
+@settings(QUICK, max_examples=100 * MORE)
+@given(any_rules())
+def test_strata_are_those_of_the_slow_twin(rules: list[Rule]) -> None:
+    """The stratum is part of the firing order, which everybody may rely on."""
+    assume(not negation_cycles(rules))
+    levels = plain_engine.layers(rules)
+    assert RuleSet.compile(rules).stratum == {r.id: plain_engine.layer(r, levels) for r in rules}
+
+
+def test_each_negation_adds_a_stratum() -> None:
+    """Three negations on top of one another make three strata above the answers, whatever the ids suggest."""
+    ladder = [rule(f"r{9 - n}", [never(f"a{n}")], (f"a{n + 1}", "yes")) for n in range(3)]
+    assert RuleSet.compile(ladder).stratum == {"r9": 1, "r8": 2, "r7": 3}
 
 
 UNBOUND: list[tuple[str, list[Condition], tuple[str, str | Var]]] = [

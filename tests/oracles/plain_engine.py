@@ -73,9 +73,9 @@ def fits(condition: Condition, fact: Fact, binding: Binding) -> Binding | None:
 def solutions(
     alternative: Alternative, facts: Iterable[Fact], binding: Binding
 ) -> Iterator[tuple[Binding, frozenset[Fact]]]:
-    """Every choice of facts that meets one alternative."""
+    """Every choice of facts that meets one alternative; a condition written twice is one condition."""
     found: list[tuple[Binding, frozenset[Fact]]] = [(binding, frozenset())]
-    for condition in alternative[0]:
+    for condition in dict.fromkeys(alternative[0]):
         found = [
             (after, supports | {fact})
             for before, supports in found

@@ -28,8 +28,8 @@ class Justification(NamedTuple):
 class Reason(NamedTuple):
     """Why one fact holds. `origin` is None unless it was told; a fact may be told and derived at once.
 
-    Where facts support one another in a circle, each is explained once in the tree that enters the circle; a
-    further mention has `again` set and no justifications.
+    Where facts support one another in a circle, a fact met inside its own explanation has `again` set and no
+    justifications.
     """
 
     fact: Fact
@@ -74,57 +74,44 @@ def _explain(
     origin: Callable[[Fact], str | None],
     rules: Mapping[str, Rule],
 ) -> Reason:
-    """Explain `top`; facts of its own circle (`inside`) are explained where first met, depth first."""
-    places: set[tuple[Fact, int, Fact]] = set()  # of explanation: parent, firing, fact
+    """Explain `top` and, depth first, the facts of its own circle (`inside`) below it."""
     met = {top}
-    finished: list[Fact] = []
-    work = [(top, _steps(active[top], inside))]
-    while work:
-        at, steps = work[-1]
-        for which, support in steps:
-            if support not in met:
-                met.add(support)
-                places.add((at, which, support))
-                work.append((support, _steps(active[support], inside)))
-                break
-        else:
-            finished.append(work.pop()[0])
     local: dict[Fact, Reason] = {}
 
-    def reason(at: Fact, which: int, support: Fact) -> Reason:
+    def within(at: Fact) -> Iterator[Fact]:
+        return (support for firing in active[at] for support in _supports(firing) if support in inside)
+
+    def reason(support: Fact) -> Reason:
         if support not in inside:
             return done[support]
-        if (at, which, support) in places:
-            return local[support]
-        return Reason(support, origin(support), (), True)
+        # Not finished yet: this is inside the explanation of `support` itself.
+        return local.get(support) or Reason(support, origin(support), (), True)
 
-    for at in finished:
-        local[at] = Reason(
-            at,
-            origin(at),
-            tuple(
-                Justification(
-                    firing.rule,
-                    rules[firing.rule].because,
-                    tuple(reason(at, which, support) for support in _supports(firing)),
-                    tuple(say(condition) for condition in firing.absent),
-                    rules[firing.rule].source,
-                )
-                for which, firing in enumerate(active[at])
-            ),
+    work = [(top, within(top))]
+    while work:
+        at, supports = work[-1]
+        below = next((support for support in supports if support not in met), None)
+        if below is not None:
+            met.add(below)
+            work.append((below, within(below)))
+            continue
+        work.pop()
+        justifications = tuple(
+            Justification(
+                firing.rule,
+                rules[firing.rule].because,
+                tuple(reason(support) for support in _supports(firing)),
+                tuple(say(condition) for condition in firing.absent),
+                rules[firing.rule].source,
+            )
+            for firing in active[at]
         )
+        local[at] = Reason(at, origin(at), justifications)
     return local[top]
 
 
 def _supports(firing: Firing) -> list[Fact]:
     return sorted(firing.supports, key=fact_order)
-
-
-def _steps(firings: tuple[Firing, ...], inside: set[Fact]) -> Iterator[tuple[int, Fact]]:
-    for which, firing in enumerate(firings):
-        for support in _supports(firing):
-            if support in inside:
-                yield which, support
 
 
 def lines(reason: Reason, depth: int | None = None, say_fact: Callable[[Fact], str] = str) -> list[str]:

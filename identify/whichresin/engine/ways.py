@@ -31,7 +31,8 @@ class Way(NamedTuple):
 def ways(condition: Condition) -> list[Way]:
     """All ways in which `condition` holds, repetitions dropped, in the order written.
 
-    `Some` multiplies ways: two of three parts each make nine. A single-name choice (`OneOf`) does not.
+    A condition written twice is one condition. `Some` multiplies ways: two of three parts each make nine. A
+    single-name choice (`OneOf`) does not.
     """
     if isinstance(condition, All):
         found = [Way((), ())]

@@ -1,0 +1,117 @@
+"""The guided interview in plain lines: every power without a terminal, cautions before tests, nothing too wide."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+
+from whichresin.knowledge.model import Model
+from whichresin.session.events import Event
+from whichresin.session.interview import Interview
+from whichresin.session.result import Result
+from whichresin.session.state import State
+from whichresin.terminal import words
+from whichresin.terminal.guided import Guided
+from whichresin.terminal.plain import PlainReader
+
+
+def run(model: Model, typed: list[str], columns: int = 80, state: State | None = None) -> tuple[str, Result, list[Event]]:
+    """Everything that an interview wrote when these lines were typed, its last result, and its events."""
+    out, seen = io.StringIO(), list[Event]()
+    reader = PlainReader(io.StringIO("".join(f"{line}\n" for line in typed)), out)
+    result = Guided(Interview(model, state), reader, out, False, lambda: columns, seen.append).run()
+    return out.getvalue(), result, seen
+
+
+def test_the_gate_is_the_first_question_and_the_end_is_reached(shipped: Model) -> None:
+    """Part, marking, gate, then tests; the end says class, confidence, reasons and cautions."""
+    text, result, _ = run(shipped, ["mud guard", "", "1", "1", "q"])
+    assert text.index(words.TITLE) < text.index("1. " + shipped.cues["duty"].question)
+    assert words.ENDING in text and "May it be repaired?" in text
+    assert result.gate.state == "open"
+
+
+def test_a_shut_gate_ends_it_at_once(shipped: Model) -> None:
+    """A fuel tank is referred or replaced whatever it is made of; no test is asked for."""
+    text, result, _ = run(shipped, ["fuel tank", ""])
+    assert result.gate.state == "shut"
+    assert "NOT on this tool's word" in text
+    assert "2. " not in text
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80, 120])
+def test_nothing_is_wider_than_the_screen(shipped: Model, columns: int) -> None:
+    """Every line of every screen fits, at 40 columns too."""
+    text, _, _ = run(shipped, ["grille", "", "1", "1", "h", "w", "s", "d", "h", "w", "d", "s", "q"], columns)
+    lines = [line for line in text.splitlines() if not line.startswith(("> ", words.KEY_PROMPT, words.SET_PROMPT))]
+    assert max(map(len, lines)) <= columns
+
+
+def test_back_undoes_and_asks_again(shipped: Model) -> None:
+    """`b` takes the last answer back; the same question is asked again."""
+    text, result, _ = run(shipped, ["", "", "5", "q"])
+    assert result.gate.state == "shut"
+    text, result, _ = run(shipped, ["", "", "1", "b", "1", "q"])
+    assert text.count(shipped.cues["duty"].question) >= 2
+    assert result.gate.state == "open"
+
+
+def test_change_replaces_an_earlier_answer(shipped: Model) -> None:
+    """`c` lists the answers by number; the new answer takes the place of the old one."""
+    _, result, _ = run(shipped, ["", "", "1", "1", "c", "1", "7", "q"])
+    assert result.answered["duty"] == "brake_or_steering"
+    assert result.gate.state == "shut"
+
+
+def test_go_to_any_test_by_name(shipped: Model) -> None:
+    """A person may volunteer an answer at any time."""
+    _, result, _ = run(shipped, ["", "", "1", "1", "g", "float in water", "1", "2", "q"])
+    assert result.answered["float_in_water"] == "sinks"
+
+
+def test_a_hazardous_test_shows_its_cautions_and_needs_a_yes(shipped: Model) -> None:
+    """Cautions stand before the consent, the consent before the instructions; no means the test is skipped."""
+    cue = shipped.cues["hot_needle"]
+    caution = shipped.cautions[cue.cautions[0]].text.split()[:3]
+    typed = ["", "", "1", "1", "g", "hot needle", "1", "y", "1", "q"]
+    text, result, _ = run(shipped, typed)
+    assert text.index(" ".join(caution)) < text.index(words.HAZARD_CONSENT) < text.index("How: ")
+    assert "hot_needle" in result.answered
+    typed[7:9] = ["n"]
+    text, result, _ = run(shipped, typed)
+    assert "How: " not in text
+    assert "hot_needle" in result.declined
+
+
+def test_burn_tests_need_leave(shipped: Model) -> None:
+    """Going to a burn test asks for leave first; no leave, no test."""
+    _, result, _ = run(shipped, ["", "", "1", "1", "g", "what colour is the flame", "1", "n", "q"])
+    assert "flame" not in result.answered
+
+
+def test_a_wrong_key_is_named_and_nothing_is_lost(shipped: Model) -> None:
+    """A typo is not an answer."""
+    text, result, _ = run(shipped, ["", "", "z", "%", "1", "q"])
+    assert "No answer has the key" in text
+    assert result.answered == {"duty": "none_of_these"}
+
+
+def test_dont_know_to_everything_ends_honestly(shipped: Model) -> None:
+    """Nothing known: no class is stated, and the end is reached."""
+    text, result, _ = run(shipped, ["", "", *["d"] * 60])
+    assert result.status == "unknown"
+    assert words.LEAVING not in text
+
+
+def test_the_end_of_the_input_is_a_stop(shipped: Model) -> None:
+    """A closed pipe or Ctrl-D leaves with the result so far."""
+    text, _, events = run(shipped, ["grille", ""])
+    assert words.LEAVING in text and words.ENDING in text
+    assert events
+
+
+def test_control_characters_never_reach_the_terminal(shipped: Model) -> None:
+    """Free words are shown escaped."""
+    text, _, _ = run(shipped, ["gr\x1b[2Jille\x07", "\x1b]0;x\x07", "q"])
+    assert "\x1b" not in text and "\x07" not in text

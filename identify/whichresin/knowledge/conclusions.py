@@ -10,7 +10,7 @@ from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
 from .conditions import ConditionReader
-from .cues import how_often
+from .expectations import how_often
 from .model import Against
 from .names import GATE_FACTS, Names
 from .positions import Mapping, Node, Scalar, Sequence

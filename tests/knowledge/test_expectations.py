@@ -17,7 +17,7 @@ from whichresin.knowledge.positions import read_text
 from whichresin.knowledge.problems import Report
 from whichresin.knowledge.schema import Context
 from whichresin.knowledge.selectors import WEIGHTS, Selectors
-from whichresin.vocabulary import Scale
+from whichresin.vocabulary.words import Scale
 
 VALUES = ("a", "b", "c")
 SCALE = Scale("how often", {"usually": 0.8, "seldom": 0.08, "never_seen": 0.004})

@@ -14,7 +14,7 @@ from small_knowledge import FILES, Small
 from whichresin.knowledge.compile import compile_files
 from whichresin.knowledge.layers import layers_of
 from whichresin.training.examples import run_examples
-from whichresin.vocabulary import first_control
+from whichresin.vocabulary.text import first_control
 
 SCRAPS = [
     "", "\n", " ", ": ", "- ", "[", "]", "{", "}", "{}", "[]", "'", '"', "0", "-1", "1e999", "nan", "?x", "yes", "~",

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from whichresin.knowledge import positions
 from whichresin.knowledge.positions import Mapping, Node, Scalar, Sequence, read, read_bytes, read_text, walk
-from whichresin.vocabulary import first_control
+from whichresin.vocabulary.text import first_control
 
 
 def plain(node: Node | None) -> object:

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from whichresin.vocabulary import Scale, UnknownWord, WordList, first_control, nearest, shown
-from whichresin.vocabulary.text import escaped
-from whichresin.vocabulary.words import listed
+from whichresin.vocabulary.text import escaped, first_control, shown
+from whichresin.vocabulary.words import Scale, UnknownWord, WordList, listed, nearest
 
 CLASSES = WordList("classes", {"thermoplastic": "melts", "thermoset": "chars", "elastomer": "springs back"})
 

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from whichresin.vocabulary.text import escaped
-from whichresin.vocabulary.words import nearest
 
 LEVELS = ("error", "warning", "note")
 
@@ -62,5 +61,7 @@ class Report:
 
 def did_you_mean(found: str, known: Iterable[str]) -> str:
     """A hint that names the nearest known word, or an empty text."""
+    from whichresin.vocabulary.words import nearest  # not needed as long as all is well
+
     near = nearest(found, known)
     return f"did you mean '{near}'?" if near else ""

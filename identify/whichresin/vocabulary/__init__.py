@@ -3,8 +3,3 @@
 In: plain lists of words (the `knowledge` room reads them from `shared/`). Out: the word, or an error that
 names the nearest known one. Imports nothing of ours and knows no file of `knowledge/`.
 """
-
-from .text import first_control, shown
-from .words import Scale, UnknownWord, WordList, nearest
-
-__all__ = ["Scale", "UnknownWord", "WordList", "first_control", "nearest", "shown"]

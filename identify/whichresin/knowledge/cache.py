@@ -59,9 +59,7 @@ def write(
     problems: Any,
     model: Any,
 ) -> bool:
-    """Keep a compiled model; False when the folder cannot be written (which is no error: it is only
-    slower).
-    """
+    """Keep a compiled model; False when the folder cannot be written (which is no error: it is only slower)."""
     from json import dumps
 
     body = dumps([as_text(stamps), started_ns, key, code, problems, model], separators=(",", ":"))

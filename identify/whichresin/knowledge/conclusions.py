@@ -34,9 +34,7 @@ _OPTIONAL = {("mute", "value"), ("against", "instead_of")}
 
 @dataclass(frozen=True, slots=True)
 class Concluded:
-    """One conclusion: the engine's form, its kind, where it stands, and the evidence that it brings, if
-    any.
-    """
+    """One conclusion: the engine's form, its kind, where it stands, and the evidence that it brings, if any."""
 
     conclusion: Conclusion
     kind: str

@@ -39,9 +39,7 @@ class Use:
 
 
 class ConditionReader:
-    """Reads the conditions of one rule; `uses` fills up on
-    the way.
-    """
+    """Reads the conditions of one rule; `uses` fills up on the way."""
 
     def __init__(self, names: Names, ctx: Context) -> None:
         self._names = names

@@ -25,9 +25,7 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Filler:
-    """What is mixed into a polymer. `code` is the ISO 1043-2 spelling, `kind` one of none, fibre, mineral,
-    bead.
-    """
+    """What is mixed into a polymer. `code` is the ISO 1043-2 spelling, `kind` one of none, fibre, mineral, bead."""
 
     code: str
     name: str
@@ -130,9 +128,7 @@ class Cue:
 
 @dataclass(frozen=True, slots=True)
 class PartKind:
-    """A kind of part: words people use for it, what it may never be repaired as, which materials it tends
-    to be.
-    """
+    """A kind of part: words people use for it, what it may never be repaired as, which materials it tends to be."""
 
     id: str
     name: str
@@ -166,9 +162,7 @@ class SplitLoss:
 
 @dataclass(frozen=True, slots=True)
 class Losses:
-    """What a wrong call costs, in minutes of bench work. `table[true cell][treated as]`; last action is
-    'defer'.
-    """
+    """What a wrong call costs, in minutes of bench work. `table[true cell][treated as]`; last action is 'defer'."""
 
     cells: tuple[str, ...]
     actions: tuple[str, ...]

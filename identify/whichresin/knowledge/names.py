@@ -23,9 +23,7 @@ FLOAT_FACTS = ("floats_at", "sinks_at")
 
 @dataclass(frozen=True, slots=True)
 class Domain:
-    """What values a name may take: a closed list of words, numbers, or anything (then only `known` may
-    ask).
-    """
+    """What values a name may take: a closed list of words, numbers, or anything (then only `known` may ask)."""
 
     kind: str  # words | number | open
     words: frozenset[str] = frozenset()

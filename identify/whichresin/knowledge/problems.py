@@ -12,9 +12,7 @@ LEVELS = ("error", "warning", "note")
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One thing to tell the author. Sorts by place. `line` and `column` count from 1; 0 means the whole
-    file.
-    """
+    """One thing to tell the author. Sorts by place. `line` and `column` count from 1; 0 means the whole file."""
 
     file: str
     line: int

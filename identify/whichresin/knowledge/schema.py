@@ -328,9 +328,7 @@ def _key_hint(found: str, known: Iterable[str]) -> str:
 
 
 def number(text: str) -> float | None:
-    """The decimal number that a text spells (`0.9`, `1e-3`), or None: `010`, `12:30`, `nan` and `1_000` are
-    none.
-    """
+    """The decimal number that a text spells (`0.9`, `1e-3`), or None: `010`, `12:30`, `nan` and `1_000` are none."""
     if not _NUMBER.match(text) or _LEADING_ZERO.match(text):
         return None
     value = float(text)

@@ -6,9 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
-from rule_bases import facts as any_facts
-from rule_bases import rule_bases
+from rule_bases import rule_bases, told_facts
 from test_against_oracles import MORE, QUICK, compiled
 from test_chain import A, chain, rule, when
 
@@ -31,7 +29,7 @@ def nodes(reason: Reason) -> Iterator[Reason]:
 
 
 @settings(QUICK, max_examples=60 * MORE)
-@given(rule_bases(), st.lists(any_facts(), max_size=6, unique=True))
+@given(rule_bases(), told_facts())
 def test_every_tree_is_complete_and_rests_on_what_was_told(rules: tuple[Rule, ...], told: list[Fact]) -> None:
     """Each fact in a tree shows all its firings; and from the told facts of the tree alone, by the rules it
     shows, the fact follows (no reasoning in circles)."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from whichresin.belief import hypotheses
+from whichresin.belief.contradiction import Finding, find
 from whichresin.belief.posterior import BeliefState, Workspace, weigh
 from whichresin.belief.questions import Candidate, rank
 from whichresin.belief.stopping import Choice, choose
@@ -17,7 +18,7 @@ from . import present
 from .asking import Askable, as_question, askable, gate_question
 from .believed import belief_facts
 from .facts import Evidence, evidence, replace_facts, told_facts
-from .reasons import answers_that_mattered, contradictions, rules_that_spoke, spoken_by
+from .reasons import answers_that_mattered, contradictions, rules_that_spoke, spoken_by, value_text
 from .result import Because, Gate, Outcome, Question, Result, Understood, Warned
 from .state import State
 from .understand import PartReading, understand_part
@@ -50,6 +51,7 @@ class Standing:
     prior: tuple[float, ...] | None
     evidence: Evidence
     belief: BeliefState
+    finding: Finding
     found: Askable
     choice: Choice
     gate: Gate
@@ -80,11 +82,12 @@ def stand(desk: Desk, state: State) -> Result:
     model = desk.model
     part, seen, prior, belief = _weighed(desk, state)
     _tell_belief(desk, belief, "open")
-    choice = _choose(desk, state, belief)
+    finding = find(model, seen.observations, belief.belief, prior, seen.factors, desk.workspace)
+    choice = _choose(desk, state, belief, finding)
     _tell_belief(desk, belief, choice.status)
     gate = _gate(desk, part)
     found = askable(model, state, desk.chain)
-    return _result(desk, state, Standing(part, prior, seen, belief, found, choice, gate))
+    return _result(desk, state, Standing(part, prior, seen, belief, finding, found, choice, gate))
 
 
 def _tell_belief(desk: Desk, belief: BeliefState, status: str) -> None:
@@ -93,7 +96,7 @@ def _tell_belief(desk: Desk, belief: BeliefState, status: str) -> None:
     desk.believed = facts
 
 
-def _choose(desk: Desk, state: State, belief: BeliefState) -> Choice:
+def _choose(desk: Desk, state: State, belief: BeliefState, finding: Finding) -> Choice:
     cues = askable(desk.model, state, desk.chain).cues
     return choose(
         desk.model,
@@ -101,7 +104,7 @@ def _choose(desk: Desk, state: State, belief: BeliefState) -> Choice:
         cues,
         state.target,
         state.shop,
-        contradiction=bool(contradictions(desk.model, desk.chain)),
+        contradiction=finding.alarm or bool(contradictions(desk.model, desk.chain)),
         workspace=desk.workspace,
     )
 
@@ -131,7 +134,7 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
     gate_first = _gate_first(desk, state, at)
     next_question, stopped = _next(state, at, gate_first, questions)
     because, derived, steps = rules_that_spoke(model, desk.chain)
-    sitting_badly = contradictions(model, desk.chain)
+    sitting_badly = [*_misfit(model, state, at.finding), *contradictions(model, desk.chain)]
     chances = present.class_chances(model, belief)
     name, word = present.stated_class(model, chances)
     return Result(
@@ -158,7 +161,7 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
         # Over a shut gate nothing may read as leave to repair.
         next_steps=tuple(steps) if at.gate.state != "shut" else (),
         contradictions=tuple(sitting_badly),
-        repeat=None,
+        repeat=at.finding.worst or None,
         open_points=present.open_points(model, belief, questions, _name_questions(desk, state, at)),
         wrong_calls=present.wrong_calls(model, belief, at.choice.verdict),
         cautions=_cautions(desk, at, next_question),
@@ -221,6 +224,17 @@ def _offer(desk: Desk, state: State, at: Standing) -> str:
         if ranked and ranked[0].worth > 0:
             return what
     return ""
+
+
+def _misfit(model: Model, state: State, finding: Finding) -> list[Because]:
+    """The alarm in words: all answers together are improbable under everything that is still believed."""
+    if not finding.alarm:
+        return []
+    answer = state.answers[finding.worst]
+    cue = model.cues[finding.worst]
+    said = value_text(model, answer.cue, answer.value)
+    text = f"Together the answers fit nothing known here well. Repeat this one first: {cue.question} {said}."
+    return [Because(text, (f"{answer.cue} = {said}",), ("computed",))]
 
 
 def _answers(desk: Desk, state: State, at: Standing) -> list[Because]:

@@ -76,6 +76,19 @@ def test_warnings_and_notes_come_back_from_the_cache(small: Small, code_is_old: 
     assert second.problems == first.problems
 
 
+def test_places_in_cached_problems_fit_the_folder_one_stands_in(
+    small: Small, code_is_old: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same warning read from another folder must still lead to the file."""
+    small.change("knowledge/cues/look.yaml", "for: {family: polyolefin}", "for: {class: elastomer}")
+    age(small.root)
+    for folder in (small.root, small.root / "knowledge", small.root):
+        monkeypatch.chdir(folder)
+        for _ in range(2):
+            (problem,) = small.load(use_cache=True).problems
+            assert Path(problem.file).resolve() == small.root / "knowledge/cues/look.yaml"
+
+
 @pytest.mark.parametrize(
     "change",
     [
@@ -178,7 +191,7 @@ def test_a_well_formed_cache_with_wrong_contents_cannot_break_the_start(junk: ob
     plain[place] = junk
     from whichresin.knowledge.load import _from_kept
 
-    _from_kept(cache.Kept(True, "", "", [], plain))
+    _from_kept(cache.Kept(True, "", "", [], "", plain))
 
 
 def test_a_folder_that_cannot_be_written_is_no_error(

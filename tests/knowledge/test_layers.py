@@ -239,3 +239,13 @@ def test_single_files_are_replaced_as_a_whole_and_closed_lists_not_at_all(small:
     loaded = small.load(pack)
     assert loaded.model is not None
     assert loaded.model.losses.settled_below == 9
+
+
+def test_a_current_folder_that_is_gone(small: Small, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody removed the folder one stands in: no reason to fail."""
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    assert small.load(use_cache=True).model is not None
+    assert small.load(use_cache=True).model is not None

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from whichresin import __version__
 
 from . import store
+from .paths import current_folder
 from .stamps import Stamp, as_text, newest
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ class Kept(NamedTuple):
     key: str
     code: str
     problems: list[list[Any]]
+    seen_from: str  # the folder that paths in the problems are relative to
     model: list[Any]
 
 
@@ -42,9 +44,9 @@ def read(path: str, stamps: list[Stamp], shape: str) -> Kept | None:
     from json import loads
 
     try:
-        stamp_text, written_ns, key, code, problems, model = loads(body)
+        stamp_text, written_ns, key, code, problems, seen_from, model = loads(body)
         same = stamp_text == as_text(stamps) and newest(stamps) < written_ns - store.DOUBT_NS
-        return Kept(same, str(key), str(code), list(problems), list(model))
+        return Kept(same, str(key), str(code), list(problems), str(seen_from), list(model))
     except (ValueError, TypeError, RecursionError):
         return None
 
@@ -62,7 +64,7 @@ def write(
     """Keep a compiled model; False when the folder cannot be written (which is no error: it is only slower)."""
     from json import dumps
 
-    body = dumps([as_text(stamps), started_ns, key, code, problems, model], separators=(",", ":"))
+    body = dumps([as_text(stamps), started_ns, key, code, problems, current_folder(), model], separators=(",", ":"))
     return store.write(path, f"model {FORMAT} {shape}", body.encode())
 
 

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from . import cache, codec, store
 from .layers import Layers, layers_of
 from .model import Model
-from .paths import places_of, shown_path
+from .paths import current_folder, places_of, shown_path
 from .problems import Problem
 from .stamps import Stamp, UnreadableFolder
 
@@ -86,6 +86,8 @@ def _compiled(layers: Layers, code_stamps: list[Stamp], path: str, kept: cache.K
 
 
 def _from_kept(kept: cache.Kept) -> Loaded | None:
+    if kept.problems and kept.seen_from != current_folder():
+        return None  # the places in the sentences would be wrong from here
     try:
         return Loaded(codec.from_plain(kept.model), tuple(Problem(*row) for row in kept.problems))
     except (TypeError, ValueError, LookupError, AttributeError, RecursionError):

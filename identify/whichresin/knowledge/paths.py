@@ -60,6 +60,14 @@ def cache_folder() -> str:
     return os.path.join(base, "whichresin")
 
 
+def current_folder() -> str:
+    """The folder that relative paths start from; empty when it has been removed meanwhile."""
+    try:
+        return os.getcwd()
+    except OSError:
+        return ""
+
+
 def shown_path(path: str) -> str:
     """The path as messages show it: relative when it lies under the current folder."""
     try:

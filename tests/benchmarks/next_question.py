@@ -84,7 +84,7 @@ def interviews(model: Model, count: int, target: str, shop: tuple[str, ...], lon
     print(
         f"  {target:8} {'with a welder' if shop else '':13} choose median {quantile(choosing, 0.5):5.2f} ms, "
         f"p99 {quantile(choosing, 0.99):5.2f} ms; posterior median {quantile(weighing, 0.5):.2f} ms; "
-        f"plain one-step {quantile(plain, 0.5):.1f} ms: ratio {quantile(choosing, 0.5) / quantile(plain, 0.5):.2f}"
+        f"plain {quantile(plain, 0.5):.1f} ms: ratio {quantile(choosing, 0.5) / quantile(plain, 0.5):.2f}"
     )
 
 

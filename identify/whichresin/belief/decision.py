@@ -17,6 +17,7 @@ from whichresin.knowledge.model import Compound, Model, SplitLoss
 
 TARGETS = ("decision", "polymer")
 DEFER = "defer"
+FEW_PARTS = 6  # with more parts, an action that another always beats is too rare to look for
 
 Loss = Callable[[Sequence[float]], float]
 
@@ -214,6 +215,8 @@ def best_actions(target: Target, kept: Sequence[int], columns: Iterable[Sequence
 
 def _undominated(columns: Sequence[tuple[float, ...]]) -> list[tuple[float, ...]]:
     distinct = list(dict.fromkeys(columns))
+    if len(distinct[0]) > FEW_PARTS:
+        return distinct
     return [
         column
         for column in distinct

@@ -26,9 +26,9 @@ from whichresin.belief.views import (
 DEEP, DEEP_BY_WORTH = 3, 2  # questions valued two steps deep: by information per minute, and by worth
 FOLLOWERS, FOLLOWERS_BY_WORTH = 3, 2  # what is tried as the second question
 CHAIN = 6  # the longest chain of questions
-CONDENSED_SHARE, CONDENSED_PART = 0.9, 0.003  # the heaviest compounds with this share of the mass are looked ahead with
-SMALL_BRANCH = 0.03  # an answer less likely than this is not followed further
-SMALL_LINK = 0.03  # the same along a chain
+CONDENSED_SHARE, CONDENSED_PART = 0.85, 0.005  # the heaviest compounds with this share of the mass are looked ahead with
+SMALL_BRANCH = 0.05  # an answer less likely than this is not followed further
+SMALL_LINK = 0.05  # the same along a chain
 HIGH_HAZARD = "high"
 _CHEAPEST_MINUTES = 0.05  # no question is free: keeps information per minute finite
 

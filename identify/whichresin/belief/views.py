@@ -29,9 +29,9 @@ from whichresin.belief.posterior import BeliefState
 from whichresin.knowledge.model import Cue
 
 # The heaviest compounds with this share of the mass stand for the others of their part when choosing.
-SHARE_KEPT = 0.96
+SHARE_KEPT = 0.93
 PART_LEFT_OUT = 1e-4
-RARE_ANSWER = 0.03  # answers less likely than this are looked ahead with as one
+RARE_ANSWER = 0.05  # answers less likely than this are looked ahead with as one
 RARE_WORD = 0.01  # words of a set reported less often than this are not looked ahead with
 BINS = 9
 _QUANTUM = 64.0  # chances of physics answers are rounded to this, so that compounds share rows

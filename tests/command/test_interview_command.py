@@ -79,7 +79,7 @@ def test_the_shop_changes_what_matters(tmp_path: Path) -> None:
 
 def test_target_polymer_asks_on_for_the_name(tmp_path: Path) -> None:
     """Floats and smears settles the repair group; the name stays open and is asked for on request."""
-    answers = "answers: {duty: none_of_these, condition: sound, float_in_water: floats, grind: smears, hot_needle: melts_strings}"
+    answers = "duty: none_of_these\ncondition: sound\nfloat_in_water: floats\ngrind: smears\nhot_needle: melts_strings\n"
     assert result_of(answers, tmp_path)["status"] == "concluded"
     assert result_of(answers, tmp_path, "--target", "polymer")["target"] == "polymer"
 
@@ -94,7 +94,7 @@ def test_target_polymer_asks_on_for_the_name(tmp_path: Path) -> None:
         ("cue.yaml", b"answers: {grnd: powder}\n", "did you mean 'grind'?"),
         ("value.yaml", b"answers: {grind: pwder}\n", "did you mean 'powder'?"),
         ("marking.yaml", b"marking: >PA66-GF30<\n", "quotes"),
-        ("control.yaml", b"part: \"a\\x1b[2Jb\"\n", "control character"),
+        ("control.yaml", b'part: "a\\x1b[2Jb"\n', "control character"),
         ("latin.yaml", "part: Kotflügel".encode("latin-1"), "not UTF-8"),
     ],
 )

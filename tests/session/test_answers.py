@@ -65,13 +65,28 @@ def test_everything_of_the_contract_is_understood(shipped: Model) -> None:
             "answers:\n  grind: powdr\n",
             "answers.yaml:2:10: 'powdr' is not an answer to grind; did you mean 'powder'?",
         ),
-        ("- sinks\n", "answers.yaml:1:1: answers must be a mapping such as 'float_in_water: sinks', not a list or one word"),
+        (
+            "- sinks\n",
+            "answers.yaml:1:1: answers must be a mapping such as 'float_in_water: sinks', not a list or one word",
+        ),
         ("", "answers.yaml: the file is empty"),
-        ("density_measured: heavy", "answers.yaml:1:19: 'heavy' is not a number; density_measured wants a figure such as 1.14"),
-        ("density_measured: 114", "answers.yaml:1:19: density_measured 114 is outside 0.2 to 5 g/cm3; check the figure"),
-        ("density_measured: nan", "answers.yaml:1:19: 'nan' is not a number; density_measured wants a figure such as 1.14"),
+        (
+            "density_measured: heavy",
+            "answers.yaml:1:19: 'heavy' is not a number; density_measured wants a figure such as 1.14",
+        ),
+        (
+            "density_measured: 114",
+            "answers.yaml:1:19: density_measured 114 is outside 0.2 to 5 g/cm3; check the figure",
+        ),
+        (
+            "density_measured: nan",
+            "answers.yaml:1:19: 'nan' is not a number; density_measured wants a figure such as 1.14",
+        ),
         ("allow_burn: perhaps", "answers.yaml:1:13: 'perhaps' is neither yes nor no"),
-        ("answers: {grind: powder}\nshp: []", "answers.yaml:2:1: 'shp' is not a key of an answers file; did you mean 'shop'?"),
+        (
+            "answers: {grind: powder}\nshp: []",
+            "answers.yaml:2:1: 'shp' is not a key of an answers file; did you mean 'shop'?",
+        ),
     ],
 )
 def test_each_fault_is_one_sentence_with_its_place(shipped: Model, text: str, sentence: str) -> None:

@@ -34,7 +34,9 @@ def events(draw: st.DrawFn, cues: list[Cue]) -> Event:
     if cue.kind == "choice":
         return Answered(cue.id, draw(st.sampled_from(words)), sure)
     if cue.kind == "set":
-        return Answered(cue.id, tuple(draw(st.lists(st.sampled_from(words), min_size=1, max_size=3, unique=True))), sure)
+        return Answered(
+            cue.id, tuple(draw(st.lists(st.sampled_from(words), min_size=1, max_size=3, unique=True))), sure
+        )
     if cue.kind == "number":
         return Answered(cue.id, draw(st.sampled_from([0.91, 1.05, 1.37, 2.17])), sure)
     if cue.kind == "liquids":
@@ -59,9 +61,7 @@ def test_a_warm_interview_equals_a_fresh_one_after_every_event(shipped: Model, d
 def test_the_order_of_answers_changes_nothing_but_their_listing(shipped: Model, data: st.DataObject) -> None:
     """A person may volunteer any answer at any time."""
     cues = [cue for cue in shipped.cues.values() if cue.id != "marking"]
-    answers = {
-        e.cue: e for e in data.draw(st.lists(events(cues), min_size=2, max_size=6)) if isinstance(e, Answered)
-    }
+    answers = {e.cue: e for e in data.draw(st.lists(events(cues), min_size=2, max_size=6)) if isinstance(e, Answered)}
     shuffled = data.draw(st.permutations(list(answers.values())))
     first = consult(shipped, State(answers=dict(answers))).as_json()
     second = consult(shipped, State(answers={a.cue: a for a in shuffled})).as_json()

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from whichresin.session.events import Allowed, Answered, Declined, Event, Noted, TakenBack
 from whichresin.session.journal import Journal, JournalError, as_data, from_data, read, recorded_in
+from whichresin.session.state import State
 
 EVENTS: list[Event] = [
     Answered("part", "hood"),
@@ -24,7 +25,7 @@ EVENTS: list[Event] = [
 
 
 def written(folder: Path) -> Path:
-    journal = Journal.start(folder, "key", ["welder"], "decision")
+    journal = Journal.start(folder, "key", State(shop=("welder",)))
     for event in EVENTS:
         journal.write(event)
     journal.close()
@@ -66,8 +67,8 @@ def test_a_cut_journal_can_be_gone_on_with(tmp_path: Path) -> None:
 
 def test_two_interviews_at_once_keep_two_journals(tmp_path: Path) -> None:
     """Started in the same second they must not share a file."""
-    first = Journal.start(tmp_path, "a", [], "decision")
-    second = Journal.start(tmp_path, "b", [], "decision")
+    first = Journal.start(tmp_path, "a", State())
+    second = Journal.start(tmp_path, "b", State())
     assert first.path != second.path
     first.close(), second.finish()
     assert sorted(r.finished for r in recorded_in(tmp_path)) == [False, True]
@@ -75,7 +76,11 @@ def test_two_interviews_at_once_keep_two_journals(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("content", "words"),
-    [(b"hello\n", "is not a journal"), (b'{"whichresin_journal": 99}\n', "this version reads format 1"), (b"", "is not")],
+    [
+        (b"hello\n", "is not a journal"),
+        (b'{"whichresin_journal": 99}\n', "this version reads format 1"),
+        (b"", "is not"),
+    ],
 )
 def test_other_files_are_refused_in_one_sentence(tmp_path: Path, content: bytes, words: str) -> None:
     """A foreign file, or a journal of another version, is named as such."""
@@ -89,10 +94,18 @@ def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
     """A file stands where the folder should be: one sentence, no traceback."""
     (tmp_path / "file").write_text("")
     with pytest.raises(JournalError, match="no journal can be kept"):
-        Journal.start(tmp_path / "file" / "deeper", "key", [], "decision")
+        Journal.start(tmp_path / "file" / "deeper", "key", State())
 
 
 @pytest.mark.parametrize("event", EVENTS)
 def test_events_survive_as_plain_data(event: Event) -> None:
     """as_data and from_data are inverse."""
     assert from_data(as_data(event)) == event
+
+
+def test_a_full_disk_is_named_and_not_swallowed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A half-written line or an error of the disk becomes one sentence; the caller decides to go on without."""
+    journal = Journal.start(tmp_path, "key", State())
+    monkeypatch.setattr("os.write", lambda descriptor, line: len(line) - 1)
+    with pytest.raises(JournalError, match="the disk is full"):
+        journal.write(Declined("grind"))

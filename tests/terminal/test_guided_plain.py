@@ -16,7 +16,9 @@ from whichresin.terminal.guided import Guided
 from whichresin.terminal.plain import PlainReader
 
 
-def run(model: Model, typed: list[str], columns: int = 80, state: State | None = None) -> tuple[str, Result, list[Event]]:
+def run(
+    model: Model, typed: list[str], columns: int = 80, state: State | None = None
+) -> tuple[str, Result, list[Event]]:
     """Everything that an interview wrote when these lines were typed, its last result, and its events."""
     out, seen = io.StringIO(), list[Event]()
     reader = PlainReader(io.StringIO("".join(f"{line}\n" for line in typed)), out)

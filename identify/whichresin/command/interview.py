@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     import argparse
 
     from whichresin.knowledge.model import Model
+    from whichresin.session.events import Event
+    from whichresin.session.interview import Interview
+    from whichresin.session.journal import Journal
     from whichresin.session.result import Result
     from whichresin.session.state import State
     from whichresin.terminal.plain import Reader
@@ -53,9 +56,12 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
     options = parser().parse_args(args)
     if options.json and not options.answers:
         raise output.BadInput("--json needs --answers FILE: a guided interview is for people")
-    from whichresin.session.load import load_model
+    from whichresin.session.load import NoModel, load_model
 
-    model = load_model(options.knowledge)
+    try:
+        model = load_model(options.knowledge)
+    except NoModel as error:
+        raise output.BadInput(str(error)) from None
     state = _state(model, options)
     if options.answers:
         from whichresin.session.interview import consult
@@ -111,12 +117,40 @@ def _columns() -> int:
 
 def _guided(model: Model, state: State, options: argparse.Namespace, greeted: bool) -> int:
     from whichresin.session.interview import Interview
+    from whichresin.session.journal import Journal, JournalError, folder
+
+    try:
+        journal = Journal.start(folder(), model.key, state)
+    except JournalError as error:
+        output.say_error(f"{error}; the interview goes on, but cannot be resumed")
+        journal = None
+    return talk(Interview(model, state), journal, options.plain, greeted)
+
+
+def talk(interview: Interview, journal: Journal | None, plain: bool, greeted: bool = False) -> int:
+    """Run a guided interview to its end, every event in the journal before it takes effect."""
+    from whichresin.session.journal import JournalError
     from whichresin.terminal.guided import Guided
     from whichresin.terminal.lines import wants_attributes
 
-    interview = Interview(model, state)
-    reader = _reader(options.plain)
-    Guided(interview, reader, sys.stdout, wants_attributes(sys.stdout)).run(greeted)
+    def keep(event: Event) -> None:
+        nonlocal journal
+        if journal is None:
+            return
+        try:
+            journal.write(event)
+        except JournalError as error:
+            output.say_error(f"{error}; the interview goes on, but what follows is not kept")
+            journal = None
+
+    guided = Guided(interview, _reader(plain), sys.stdout, wants_attributes(sys.stdout), on_event=keep)
+    guided.run(greeted)
+    if journal is not None:
+        if guided.left:
+            journal.close()
+            sys.stdout.write("\nKept. Go on with it any time: whichresin resume\n")
+        else:
+            journal.finish()
     return output.DONE
 
 

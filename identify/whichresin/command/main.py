@@ -11,6 +11,7 @@ from . import output
 # Command → (module with `run(args) -> exit code`, one line for the overview). Imported only when called.
 COMMANDS = {
     "interview": ("whichresin.command.interview", "find out what a part is made of, question by question"),
+    "resume": ("whichresin.command.resume", "go on with an interview that was left in the middle"),
     "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),

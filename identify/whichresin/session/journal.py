@@ -10,12 +10,12 @@ import json
 import os
 import sys
 import time
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from .events import Allowed, Answered, Declined, Event, Noted, TakenBack
+from .state import State
 
 FORMAT = 1
 _SUFFIX = ".journal"
@@ -66,8 +66,11 @@ class Journal:
         self._descriptor = descriptor
 
     @classmethod
-    def start(cls, where: Path, knowledge: str, shop: Iterable[str], target: str) -> Journal:
-        """A new journal in folder `where`; raises JournalError when it cannot be made."""
+    def start(cls, where: Path, knowledge: str, state: State) -> Journal:
+        """A new journal in folder `where`, for an interview that starts from `state`.
+
+        Raises JournalError when it cannot be made.
+        """
         stamp = time.strftime("%Y%m%d-%H%M%S")
         try:
             where.mkdir(parents=True, exist_ok=True)
@@ -83,10 +86,14 @@ class Journal:
                         "whichresin_journal": FORMAT,
                         "started": time.strftime("%Y-%m-%d %H:%M:%S"),
                         "knowledge": knowledge,
-                        "shop": list(shop),
-                        "target": target,
+                        "shop": list(state.shop),
+                        "target": state.target,
                     }
                 )
+                for what in state.allowed:
+                    journal.write(Allowed(what))
+                for answer in state.answers.values():
+                    journal.write(answer)
                 return journal
         except OSError as error:
             raise JournalError(f"no journal can be kept in {where}: {error.strerror or error}") from None

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from whichresin.knowledge.model import Model
+
 from .events import Allowed, Answered, Declined, Event, Noted, TakenBack
 
 TARGETS = ("decision", "polymer")
@@ -67,3 +69,16 @@ def fold(events: Iterable[Event], start: State | None = None) -> State:
     for event in effective(events):
         state = step(state, event)
     return state
+
+
+def still_fits(model: Model, event: Event) -> bool:
+    """Whether an event recorded earlier can be told to this model: its cue, and the words answered, still exist."""
+    if not isinstance(event, Answered | Declined):
+        return True
+    cue = model.cues.get(event.cue)
+    if cue is None or isinstance(event, Declined):
+        return cue is not None
+    if cue.kind not in ("choice", "set"):
+        return isinstance(event.value, float) == (cue.kind == "number")
+    words = event.value if isinstance(event.value, tuple) else (event.value,)
+    return set(words) <= {value.id for value in cue.values}

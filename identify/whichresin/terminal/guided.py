@@ -40,6 +40,7 @@ class Guided:
         self._width = width or (lambda: shutil.get_terminal_size((80, 24)).columns)
         self._on_event = on_event or (lambda event: None)
         self._number = 0
+        self.left = False  # the person went away in the middle: the interview stays open
         self._offered: set[str] = set()
 
     def run(self, greeted: bool = False) -> Result:
@@ -48,6 +49,7 @@ class Guided:
             self._opening(greeted)
             self._questions()
         except Leave:
+            self.left = True
             self._say([Line(""), Line(words.LEAVING, "faint")])
         result = self._interview.result
         self._say(render.ending_lines(result, self._columns()))
@@ -55,12 +57,12 @@ class Guided:
 
     def _opening(self, greeted: bool) -> None:
         state = self._interview.state
-        asked = "part" not in state.answers
+        known = {*state.answers, *state.declined}
         if not greeted:
-            self._say([Line(line) for line in opening_lines(self._columns(), asked)])
-        if asked:
+            self._say([Line(line) for line in opening_lines(self._columns(), "part" not in known)])
+        if "part" not in known:
             self._free_text("part", "")
-        if "marking" not in state.answers:
+        if "marking" not in known:
             self._free_text("marking", words.MARKING_QUESTION)
 
     def _free_text(self, cue: str, question: str) -> None:

@@ -108,7 +108,7 @@ ROWS = st.lists(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(ROWS, st.booleans(), st.sampled_from(["choice", "set"]))
 def test_table_equals_the_slow_twin(rows: list[dict[str, dict[str, object]]], with_rest: bool, kind: str) -> None:
     """Bit masks and shared rows must change nothing but the speed; ties and gaps must be found, all of them."""

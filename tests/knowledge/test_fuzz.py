@@ -38,7 +38,7 @@ def cuts(draw: st.DrawFn, names: tuple[str, ...]) -> tuple[str, float, float, st
     return draw(st.sampled_from(names)), start, draw(st.floats(0, 0.2)), draw(st.sampled_from(SCRAPS))
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.lists(cuts((*FILES, "shared/lists.yaml")), min_size=1, max_size=2))
 def test_any_change_of_any_file_is_survived(small_once: Small, changes: list[tuple[str, float, float, str]]) -> None:
     """An author's slip of any kind, in any file, must end in lines that can be read."""

@@ -271,7 +271,7 @@ def shipped_model() -> Model:
     return model
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.lists(CONDITIONS, min_size=1, max_size=3), NAMES, VALUES), max_size=4), st.floats(0.01, 9))
 def test_every_rule_and_number_survives_the_round_trip(rules: list, minutes: float) -> None:  # type: ignore[type-arg]
     """Any rule the loader can build, and any number, comes back equal through JSON text."""
@@ -281,7 +281,8 @@ def test_every_rule_and_number_survives_the_round_trip(rules: list, minutes: flo
         for n, (parts, name, value) in enumerate(rules)
     )
     cues = {"grind": replace(model.cues["grind"], minutes=minutes)}
-    model = replace(model, rules=built, cues=cues, parts={}, materials={}, cautions={}, sources={})
+    less = {"compounds": model.compounds[-1:], "facts": {}, "against": {}}
+    model = replace(model, rules=built, cues=cues, parts={}, materials={}, cautions={}, sources={}, **less)
     assert codec.from_plain(json.loads(json.dumps(codec.to_plain(model)))) == model
 
 

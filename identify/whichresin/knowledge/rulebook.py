@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import prod
 
-from whichresin.engine.conditions import All, Condition, Some
+from whichresin.engine.conditions import All, Condition, Never, Some
 from whichresin.engine.rules import Rule
 from whichresin.engine.ways import ways
 from whichresin.vocabulary.text import shown
@@ -49,7 +49,7 @@ def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -
     conditions = ConditionReader(names, ctx)
     when_node, conclude_node = row.raw("when"), row.raw("conclude")
     when = conditions.when(when_node) if when_node is not None else None
-    if when is not None and count_ways(when) > MAX_WAYS:
+    if when is not None and most_ways(when) > MAX_WAYS:
         sentence = f"the conditions of {shown(name)} can hold in more than {MAX_WAYS} ways; split the rule"
         ctx.error(row.at("when"), "too-many-ways", sentence)
         when = None
@@ -80,6 +80,13 @@ def count_ways(condition: Condition) -> int:
     if isinstance(condition, All):
         return prod(count_ways(part) for part in condition.parts)
     return 1
+
+
+def most_ways(condition: Condition) -> int:
+    """The largest number of ways in the condition itself and in what it denies."""
+    most = sum(count_ways(part) for part in condition.parts) if isinstance(condition, Never) else count_ways(condition)
+    inner = condition.parts if isinstance(condition, All | Some | Never) else ()
+    return max([most, *(most_ways(part) for part in inner)])
 
 
 def _bound(variable: str, when: All) -> bool:

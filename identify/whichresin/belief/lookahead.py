@@ -10,23 +10,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from whichresin.belief.condensed import condense, loss_after, spread_along
 from whichresin.belief.decision import Loss, best_actions, loss_over
-from whichresin.belief.views import (
-    Columns,
-    Scene,
-    View,
-    answered,
-    answers,
-    condense,
-    loss_after,
-    part_totals,
-    spread_along,
-)
+from whichresin.belief.scene import Scene, part_totals
+from whichresin.belief.views import Columns, View, answered, answers
 
 DEEP, DEEP_BY_WORTH = 3, 2  # questions valued two steps deep: by information per minute, and by worth
 FOLLOWERS, FOLLOWERS_BY_WORTH = 3, 2  # what is tried as the second question
 CHAIN = 6  # the longest chain of questions
-CONDENSED_SHARE, CONDENSED_PART = 0.85, 0.005  # the heaviest compounds with this share of the mass are looked ahead with
+CONDENSED_SHARE, CONDENSED_PART = (
+    0.85,
+    0.005,
+)  # the heaviest compounds with this share of the mass are looked ahead with
 SMALL_BRANCH = 0.05  # an answer less likely than this is not followed further
 SMALL_LINK = 0.05  # the same along a chain
 HIGH_HAZARD = "high"

@@ -14,7 +14,8 @@ from math import log
 from whichresin.belief.decision import Loss, Target, loss_over, target_of
 from whichresin.belief.lookahead import HIGH_HAZARD, Step, look_ahead
 from whichresin.belief.posterior import BeliefState, Workspace
-from whichresin.belief.views import Scene, View, Viewer, answers, entropy_of, part_totals, scene_of
+from whichresin.belief.scene import Scene, entropy_of, part_totals, scene_of
+from whichresin.belief.views import View, Viewer, answers
 from whichresin.knowledge.model import Cue, Model
 
 RANKED_PHYSICS = ("float_water", "density")

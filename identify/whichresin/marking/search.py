@@ -1,0 +1,198 @@
+"""Search of the noisy channel: heads from the left, fillers and tails after them, damage by damage.
+
+First everything that needs no damage is found, then everything with one, then two, as far as it can matter: the best
+reading so far sets the `cut` under which a path cannot matter any more, and one more damage than the best reading
+needs is always looked for. The weight of a reading is the sum over every split of the text and every way of damage.
+What follows the polymers is kept by its text: endings are few and come again, so they are searched once.
+"""
+
+from __future__ import annotations
+
+from math import log10
+from typing import NamedTuple
+
+from .damage import LENGTH, Channel
+from .language import Language
+from .tables import ChannelTable
+from .walk import Walker
+
+MARGIN = 2e-3  # a path that cannot reach this share of the best reading is dropped
+BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
+MOST_DAMAGES = 4
+MOST_ENDINGS = 60_000
+MOST_WORK = 6_000  # steps; then what was found so far must do
+POOREST = 1e-14  # weight under which nothing is a reading
+
+Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
+
+
+class Hit(NamedTuple):
+    """A reading that was found: its weight, and the damage code (with length) of its main path."""
+
+    weight: float
+    code: int
+    main: float
+
+
+Found = dict[int, Hit]  # key: head << 32 | tail << 16 | filler
+
+
+class Ending:
+    """What the rest of a text may be, by profile: with the work of finding it."""
+
+    __slots__ = ("by_profile", "raw", "top", "work")
+
+    def __init__(self, raw: list[tuple[float, int, int, int]], top: float) -> None:
+        self.work = 0
+        self.raw = raw  # (weight without prior, code with length, what, damages)
+        self.top = top
+        self.by_profile: dict[int, list[Final]] = {}
+
+
+class Searcher:
+    """Finds readings in one language under one channel. Remembers endings; good for any number of texts."""
+
+    def __init__(self, language: Language, table: ChannelTable) -> None:
+        self.language = language
+        self.channel = channel = Channel(table)
+        self._heads = Walker(language.head_trie, channel, trailing=False)
+        self._fillers = Walker(language.filler_trie, channel, trailing=False)
+        self._tails = Walker(language.tail_trie, channel, trailing=True)
+        self._head_rows = [(head.weight, len(head.text) * LENGTH, head.profile) for head in language.heads]
+        self._filler_rows = [(word.weights, len(word.text) * LENGTH) for word in language.fillers]
+        self._tail_rows = [(tail.weights, len(tail.text) * LENGTH) for tail in language.tails]
+        self._top_ending = language.filler_trie.best[0] * language.tail_trie.best[0]
+        self._top_tail = language.tail_trie.best[0]
+        self._open, self._close = table.bracket_open, table.bracket_close
+        self._endings: dict[tuple[str, bool, int, int], Ending] = {}
+
+    def search(self, text: str, opened: bool, closed: bool) -> Found:
+        """All readings of a tidied text (characters of SEEN) that can matter.
+
+        `opened` and `closed` tell whether brackets were taken off; a bracket that was not there may have been taken
+        for a letter.
+        """
+        if len(self._endings) > MOST_ENDINGS:
+            self._endings.clear()
+        found: Found = {}
+        best = 0.0
+        start = self._work()
+        for limit in range(MOST_DAMAGES + 1):
+            cut = max(best * (MARGIN if limit == 1 else BESIDE), POOREST)
+            found, new = self._at(text, opened, closed, limit, cut, start + MOST_WORK)
+            settled = best > 0.0
+            best = max(best, new)
+            if settled or self._work() - start > MOST_WORK or (limit and self._hopeless(limit + 1, best)):
+                break
+        return found
+
+    def _hopeless(self, damages: int, best: float) -> bool:
+        """Whether no reading with so many damages can matter beside the best."""
+        return self.language.head_trie.best[0] * self._top_ending * self.channel.dearest(damages) < best * MARGIN
+
+    def _work(self) -> int:
+        return self._heads.work + self._fillers.work + self._tails.work
+
+    def _at(self, text: str, opened: bool, closed: bool, limit: int, cut: float, most: int) -> tuple[Found, float]:
+        """Everything with up to `limit` damages whose weight can reach `cut`."""
+        fineness = _fineness(cut / self._top_ending)
+        starts = [(1.0, 0, end) for end in self._heads.walk(text, limit, fineness)]
+        if not opened and text and text[0] in self._open:
+            chance = self._open[text[0]]
+            starts += [(chance, 1, end) for end in self._heads.walk(text[1:], limit, _fineness(cut / self._top_ending / chance))]
+        found: Found = {}
+        best = 0.0
+        price, prices = self.channel.price, self.channel.prices
+        endings = self._endings
+        head_rows = self._head_rows
+        highs = self.channel.highs
+        for chance, skipped, (place, head, code, weight, count) in starts:
+            prior, length, profile = head_rows[head]
+            weight *= prior * chance
+            if weight * highs[code] * self._top_ending < cut:
+                continue
+            if self._work() > most:
+                break
+            key = (text[place + skipped :], closed, limit - count, _fineness(cut / weight))
+            ending = endings.get(key)
+            if ending is None:
+                before = self._work()
+                ending = endings[key] = self._ending(*key)
+                ending.work = self._work() - before
+            else:
+                self._fillers.work += ending.work
+            if weight * ending.top < cut:
+                continue
+            code += length
+            ends = ending.by_profile.get(profile)
+            if ends is None:
+                ends = ending.by_profile[profile] = self._under(ending, profile)
+            least = max(cut, best * MARGIN) / weight
+            for bound, end_weight, end_code, end, _ in ends:
+                if bound < least:
+                    break
+                both = code + end_code
+                known = prices.get(both)
+                whole = weight * end_weight * (price(both) if known is None else known)
+                name = head << 32 | end
+                old = found.get(name)
+                if old is None:
+                    found[name] = Hit(whole, both, whole)
+                elif whole > old[2]:
+                    found[name] = Hit(old[0] + whole, both, whole)
+                else:
+                    found[name] = Hit(old[0] + whole, old[1], old[2])
+                if whole > best:
+                    best = whole
+                    least = max(cut, best * MARGIN) / weight
+        return found, best
+
+    def _ending(self, rest: str, closed: bool, limit: int, fineness: int) -> Ending:
+        """All fillers and tails that the rest of a text may be, weighing at least 10 ** -fineness."""
+        found: dict[tuple[int, int], list[float]] = {}
+        variants = [(rest, 1.0)]
+        if not closed and rest and rest[-1] in self._close:
+            variants.append((rest[:-1], self._close[rest[-1]]))
+        highest = self.channel.highest
+        cut = 10.0 ** -fineness
+        for seen, chance in variants:
+            size = len(seen)
+            tails: dict[tuple[int, int], list[tuple[int, int, float, int]]] = {}
+            for place, filler, code, weight, count in self._fillers.walk(seen, limit, fineness):
+                weights, length = self._filler_rows[filler]
+                if weight * max(weights) * highest(code) * self._top_tail * chance < cut:
+                    continue
+                left = tails.get((place, limit - count))
+                if left is None:
+                    reached = self._tails.walk(seen[place:], limit - count, fineness)
+                    left = tails[place, limit - count] = [e[1:] for e in reached if e[0] == size - place]
+                for tail, more, share, extra in left:
+                    both = code + more + length + self._tail_rows[tail][1]
+                    sums = found.setdefault((tail << 16 | filler, both), [0.0, count + extra])
+                    sums[0] += weight * share * chance
+        raw = [(sums[0], code, what, int(sums[1])) for (what, code), sums in found.items()]
+        top = 0.0
+        for weight, code, what, _ in raw:
+            prior = max(self._filler_rows[what & 0xFFFF][0]) * max(self._tail_rows[what >> 16][0])
+            top = max(top, weight * prior * highest(code))
+        return Ending(raw, top)
+
+    def _under(self, ending: Ending, profile: int) -> list[Final]:
+        """The endings under one profile, best first: priors differ, weights of damage do not."""
+        highest = self.channel.highest
+        ends = []
+        for weight, code, what, count in ending.raw:
+            prior = self._filler_rows[what & 0xFFFF][0][profile] * self._tail_rows[what >> 16][0][profile]
+            if prior > 0.0:
+                ends.append((weight * prior * highest(code), weight * prior, code, what, count))
+        ends.sort(reverse=True)
+        if ends:
+            least = ends[0][0] * 1e-6
+            while ends[-1][0] < least:
+                ends.pop()
+        return ends
+
+
+def _fineness(cut: float) -> int:
+    """How many decades under 1 hold `cut`, in steps of two: what is kept for one cut serves all of about its size."""
+    return max(0, int(-0.5 * log10(cut)) + 1) * 2

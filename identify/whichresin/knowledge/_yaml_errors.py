@@ -33,8 +33,12 @@ _OPENED = ("block scalar", "quoted scalar", "flow sequence", "flow mapping")
 
 def events(text: str) -> Iterator[Any]:
     """The parser's events for a text; raises one of YAML_ERRORS."""
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    yield from yaml.parse(text, Loader=loader)
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)(text)
+    try:
+        while not isinstance(event := loader.get_event(), yaml.StreamEndEvent):
+            yield event
+    finally:
+        loader.dispose()
 
 
 def problem_of(error: Exception, file: str, text: str) -> Problem:

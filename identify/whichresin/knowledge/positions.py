@@ -181,43 +181,38 @@ class _Builder:
         self._open: list[_Open] = []
         self._anchors: dict[str, tuple[Node, int, int] | None] = {}
         self._aliases = 0
-        self._nodes = 0
 
     def take(self, event: Any) -> None:
         """Take the next event of the parser."""
         kind = type(event).__name__
-        if kind in ("StreamStartEvent", "StreamEndEvent", "DocumentEndEvent"):
-            return
-        line, column = event.start_mark.line + 1, event.start_mark.column + 1
-        if kind == "DocumentStartEvent":
-            if self.root is not None:
-                self._stop(line, column, "second-document", "a second document starts here; one file holds one")
-        elif kind == "AliasEvent":
-            self._alias(event.anchor, line, column)
-        elif kind == "ScalarEvent":
-            self._no_tag(event.tag, line, column)
-            at = first_control(event.value)
-            if at >= 0:
-                found = shown(event.value[at])
-                self._stop(
-                    line,
-                    column,
-                    "control-character",
-                    f"this text holds control character {found}; take it out",
-                )
-            node = Scalar(event.value, self.file, line, column, bool(event.style))
-            if event.anchor:
-                self._anchors[event.anchor] = (node, 1, 1)
-            self._place(node, 1, 1, line, column)
-        elif kind in ("SequenceStartEvent", "MappingStartEvent"):
+        if kind == "ScalarEvent":
+            self._scalar(event)
+        elif kind in ("MappingEndEvent", "SequenceEndEvent"):
+            self._close()
+        elif kind in ("MappingStartEvent", "SequenceStartEvent"):
+            line, column = _place_of(event)
             self._no_tag(event.tag, line, column)
             if len(self._open) >= MAX_DEPTH:
                 self._stop(line, column, "too-deep", f"this is nested deeper than {MAX_DEPTH} levels")
             if event.anchor:
                 self._anchors[event.anchor] = None
             self._open.append(_Open(kind == "MappingStartEvent", line, column, event.anchor))
-        else:
-            self._close()
+        elif kind == "AliasEvent":
+            self._alias(event.anchor, *_place_of(event))
+        elif kind == "DocumentStartEvent" and self.root is not None:
+            self._stop(*_place_of(event), "second-document", "a second document starts here; one file holds one")
+
+    def _scalar(self, event: Any) -> None:
+        line, column = _place_of(event)
+        text, style = event.value, event.style
+        self._no_tag(event.tag, line, column)
+        if style == '"' and (at := first_control(text)) >= 0:  # by an escape such as \\e; the rest was looked at
+            sentence = f"this text holds control character {shown(text[at])}; take it out"
+            self._stop(line, column, "control-character", sentence)
+        node = Scalar(text, self.file, line, column, bool(style))
+        if event.anchor:
+            self._anchors[event.anchor] = (node, 1, 1)
+        self._place(node, 1, 1, line, column)
 
     def _close(self) -> None:
         done = self._open.pop()
@@ -261,14 +256,14 @@ class _Builder:
         self._place(node, size, height, line, column)
 
     def _place(self, node: Node, size: int, height: int, line: int, column: int) -> None:
-        self._nodes += 1
         if not self._open:
             self.root = node
             return
         parent = self._open[-1]
         parent.items.append(node)
         parent.size += size
-        parent.height = max(parent.height, height + 1)
+        if height >= parent.height:
+            parent.height = height + 1
         if parent.size > MAX_NODES:
             self._stop(line, column, "too-many-nodes", f"the file unfolds to more than {MAX_NODES} entries")
 
@@ -282,3 +277,9 @@ class _Builder:
 
     def _stop(self, line: int, column: int, code: str, sentence: str) -> None:
         raise _Stop(Problem(self.file, line, column, "error", code, sentence))
+
+
+def _place_of(event: Any) -> tuple[int, int]:
+    """Line and column of an event, from 1."""
+    mark = event.start_mark
+    return mark.line + 1, mark.column + 1

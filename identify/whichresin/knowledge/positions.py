@@ -206,7 +206,7 @@ class _Builder:
         line, column = _place_of(event)
         text, style = event.value, event.style
         self._no_tag(event.tag, line, column)
-        if style == '"' and (at := first_control(text)) >= 0:  # by an escape such as \\e; the rest was looked at
+        if style == '"' and (at := first_control(text)) >= 0:  # by an escape such as \e; the rest was looked at
             sentence = f"this text holds control character {shown(text[at])}; take it out"
             self._stop(line, column, "control-character", sentence)
         node = Scalar(text, self.file, line, column, bool(style))

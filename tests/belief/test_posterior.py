@@ -137,7 +137,7 @@ def test_the_grid_is_fine_enough(sd: float, u: float | None) -> None:
         x = mean + offset * sd
         readings = [Reading("sinks", x - 0.01, 0.004, slips), Reading("floats", x + 0.02, 0.004, slips)]
         readings += [Reading("", x, u, slips)] if u else []
-        (found,) = weigh_density(mean, sd, readings, 1, 0.004)
+        (found,) = weigh_density(mean, sd, tuple(readings), 1, 0.004)
         error = abs(found.likelihood / _integral(mean, sd, readings) - 1.0)
         assert error < (0.03 if abs(offset) <= 1.5 else 0.2), (offset, error)
 

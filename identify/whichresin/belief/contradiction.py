@@ -223,7 +223,7 @@ def _weighing_step(
     """As for a word, over a grid of densities that a weighing could have given."""
     one, count = model.compounds[compound], len(weights)
     within = model.observer.neutral_within_g_cm3
-    found = weigh_density(one.density_g_cm3, one.density_sd_g_cm3, before, count, within)
+    found = weigh_density(one.density_g_cm3, one.density_sd_g_cm3, tuple(before), count, within)
     slip = sum(map(mul, weights, reading.slips))
     mean = sum(w * d.mean_g_cm3 for w, d in zip(weights, found, strict=True))
     sd = sqrt(sum(w * d.sd_g_cm3**2 for w, d in zip(weights, found, strict=True)) + reading.uncertainty_g_cm3**2)
@@ -248,8 +248,8 @@ def _density_terms(model: Model, compound: int, before: Sequence[Reading], readi
     """Per skill: the chance (or density) of one more reading after those before it."""
     one, count = model.compounds[compound], len(reading.slips)
     within = model.observer.neutral_within_g_cm3
-    old = weigh_density(one.density_g_cm3, one.density_sd_g_cm3, before, count, within)
-    new = weigh_density(one.density_g_cm3, one.density_sd_g_cm3, [*before, reading], count, within)
+    old = weigh_density(one.density_g_cm3, one.density_sd_g_cm3, tuple(before), count, within)
+    new = weigh_density(one.density_g_cm3, one.density_sd_g_cm3, (*before, reading), count, within)
     return [
         max(b.likelihood, SMALLEST_CHANCE) / max(a.likelihood, SMALLEST_CHANCE) for a, b in zip(old, new, strict=True)
     ]

@@ -114,11 +114,15 @@ class Density(NamedTuple):
     sd_g_cm3: float
 
 
-def weigh_density(mean: float, sd: float, readings: Sequence[Reading], skills: int, within: float) -> list[Density]:
+@lru_cache(maxsize=8192)
+def weigh_density(
+    mean: float, sd: float, readings: tuple[Reading, ...], skills: int, within: float
+) -> tuple[Density, ...]:
     """Sum out the true density of one compound, per skill: the readings share it.
 
     Each weighing is either a slip, which says nothing, or turns the normal into a narrower one; both ways are
     followed exactly (product of two normals). Float results are then averaged over the nodes of what is left.
+    Remembered, because an interview weighs the same readings again at every step.
     """
     totals = [[0.0, 0.0, 0.0] for _ in range(skills)]
     floats = [reading for reading in readings if reading.result]
@@ -136,7 +140,7 @@ def weigh_density(mean: float, sd: float, readings: Sequence[Reading], skills: i
             total[0] += sum(nodes)
             total[1] += sum(map(mul, nodes, places))
             total[2] += sum(n * (x * x + v) for n, x, v in zip(nodes, places, inner, strict=True))
-    return [_moments(total, mean, sd) for total in totals]
+    return tuple([_moments(total, mean, sd) for total in totals])
 
 
 def _weighed(

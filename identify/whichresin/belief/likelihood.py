@@ -184,9 +184,8 @@ def group_luck(found: Sequence[Witness], skills: Sequence[Skill]) -> Luck:
 def density_luck(model: Model, readings: Sequence[Reading]) -> tuple[tuple[Density, ...], ...]:
     """Per compound and skill: what all float results and weighings together say."""
     within, skills = model.observer.neutral_within_g_cm3, len(model.observer.skills)
-    return tuple(
-        tuple(weigh_density(c.density_g_cm3, c.density_sd_g_cm3, readings, skills, within)) for c in model.compounds
-    )
+    told = tuple(readings)
+    return tuple(weigh_density(c.density_g_cm3, c.density_sd_g_cm3, told, skills, within) for c in model.compounds)
 
 
 def _expected(what: str, found: str, cue: str, known: Iterable[str]) -> str:

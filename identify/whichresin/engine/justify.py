@@ -54,6 +54,7 @@ class Ledger:
         "ruleset",
         "seen",
         "told",
+        "unmet",
     )
 
     def __init__(self, ruleset: RuleSet) -> None:
@@ -71,7 +72,8 @@ class Ledger:
         self.missing: list[int] = []
         self.holding: set[int] = set()
         self.told: dict[int, str] = {}
-        self.seen: dict[str, dict[int, None]] = {}  # facts that have held at some time, by name
+        self.unmet: set[int] = set()  # facts that fit an open part of a rule and have never held
+        self.seen: dict[str, dict[int, None]] = {}  # those that have held at some time, by name
         self._firings: dict[int, tuple[_Order, Firing]] = {}
         for target in ruleset.number:
             self.intern(target)
@@ -104,6 +106,8 @@ class Ledger:
         self.facts.append(fact)
         if fact is not None:
             self.named[fact.name] = (*self.named.get(fact.name, ()), number)
+            if fact.name in self.ruleset.open_at:
+                self.unmet.add(number)
         self.entry.append(entry(rank, number))
         self.count.append(0)
         for index in (self.feeds, self.barred_by, self.concluded_by):
@@ -175,12 +179,9 @@ class Ledger:
     def _meet(self, number: int, todo: list[int]) -> None:
         """A fact holds for the first time: make the instances of rules with an open part that it fits."""
         fact = self.facts[number]
-        if fact is None or fact.name not in self.ruleset.open_at:
-            return
-        seen = self.seen.setdefault(fact.name, {})
-        if number in seen:
-            return
-        seen[number] = None
+        assert fact is not None
+        self.unmet.remove(number)
+        self.seen.setdefault(fact.name, {})[number] = None
         for scheme, place in self.ruleset.open_at[fact.name]:
             for made in instances(scheme, place, number, self.facts, self.number, self.seen, self.intern):
                 self._enter(made, todo)
@@ -223,7 +224,8 @@ class Ledger:
 
     def _raise(self, number: int, todo: list[int]) -> None:
         """Let a fact hold and tell the instances that it supports or bars."""
-        self._meet(number, todo)
+        if number in self.unmet:
+            self._meet(number, todo)
         self.holding.add(number)
         missing = self.missing
         for k in self.feeds[number]:

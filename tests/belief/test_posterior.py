@@ -227,6 +227,10 @@ def test_factors_multiply_and_a_prior_replaces() -> None:
     uniform = posterior(MODEL, [], prior=[3.0] * n)
     assert uniform.compounds == pytest.approx([1.0 / n] * n)
     assert min(posterior(MODEL, [], factors=[0.0] * n).compounds) > 0.0
+    hopeless = posterior(
+        MODEL, some_answers(MODEL, 3), prior=[1e-300] + [1.0] * (n - 1), factors=[0.0] + [1.0] * (n - 1)
+    )
+    assert hopeless.compounds[0] > 0.0
 
 
 def test_a_bad_answer_is_one_clear_sentence() -> None:

@@ -12,13 +12,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_models import compound, cue, density_cues, losses, model, none_of_these, random_model, shop_like_model
 
-from whichresin.belief.decision import action_losses, best_action, part_masses, target_of, treat_as
+from whichresin.belief.condensed import condense, loss_after, spread_along
+from whichresin.belief.decision import action_losses, best_action, loss_over, part_masses, target_of, treat_as
 from whichresin.belief.hypotheses import by_cell
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import BeliefState, Workspace, posterior, weigh
 from whichresin.belief.questions import cost_of, rank
 from whichresin.belief.sampling import draw_answer, draw_bench
+from whichresin.belief.scene import part_totals, scene_of
 from whichresin.belief.stopping import choose
+from whichresin.belief.views import Viewer, answered, answers
 from whichresin.knowledge.model import Model
 
 SHOP_LIKE = shop_like_model(materials=20, cues=20, seed=2)
@@ -169,6 +172,41 @@ def test_float_and_weighing_respect_each_other() -> None:
     exact = weigh(base, [Observation("density_measured", 0.905, uncertainty=0.003)])
     assert {c.cue: c for c in rank(base, exact, list(base.cues))}["float_in_water"].gain < 0.02
     assert 0.0 < after["float_in_water"].gain < 1.0
+
+
+@pytest.mark.parametrize("target", ["decision", "polymer"])
+@pytest.mark.parametrize("shop", [(), ("welder",)])
+def test_flat_sums_equal_plain_columns(target: str, shop: tuple[str, ...]) -> None:
+    """The fast loss after an answer, summed over slots at once, equals the loss of each answer's column."""
+    state = weigh(SHOP_LIKE, [Observation("c3", "v1")])
+    scene = scene_of(state, target_of(SHOP_LIKE, target, shop))
+    viewer = Viewer(state, scene)
+    views = [viewer.view(SHOP_LIKE.cues[name]) for name in ("c0", "c5", "look", "float_in_water", "density_measured")]
+    small, views = condense(scene, views, 0.9, 0.001)
+    totals = part_totals(small, small.masses)
+    weighing = loss_over(small.target, small.parts)
+    now = weighing.loss(totals)
+    for view in views:
+        columns = answers(view, small.masses, totals)
+        silence = 1.0 - sum(map(sum, columns))
+        assert silence == pytest.approx(0.0, abs=1e-9) or view.scales is not None
+        plain = sum(map(weighing.loss, columns)) + max(0.0, silence) * now
+        fast = loss_after(view, small.masses, totals, weighing, spread_along(view, weighing), now)
+        assert fast == pytest.approx(plain, rel=1e-12)
+        for value, column in enumerate(columns):
+            one_by_one = answered(view, len(small.parts), small.masses, value)
+            assert part_totals(small, one_by_one) == pytest.approx(list(column), abs=1e-12)
+
+
+def test_cutting_down_keeps_the_loss_of_acting_now() -> None:
+    """Compounds left out of choosing leave every part's mass, and so the loss of acting now, as it is."""
+    state = weigh(SHOP_LIKE, [Observation("c3", "v1")])
+    target = target_of(SHOP_LIKE)
+    scene = scene_of(state, target)
+    assert sum(scene.kept) < len(SHOP_LIKE.compounds)
+    whole = part_masses(target, state.belief.compounds)
+    cut = part_totals(scene, scene.masses)
+    assert cut == pytest.approx([whole[part] for part in scene.parts], abs=2e-4)
 
 
 def test_settled_unknown_and_none_left() -> None:

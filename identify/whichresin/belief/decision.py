@@ -175,16 +175,15 @@ def loss_over(target: Target, kept: Sequence[int], actions: Collection[int] | No
         return _linear(tuple(_undominated([*plain, deferred])), min)
     rates = [(split.loss.miss, split.loss.false_alarm) for split in target.splits]
     sides = [tuple([float(split.sides[part]) for part in kept]) for split in target.splits]
-    others = [tuple([1.0 - side for side in row]) for row in sides]
     count = len(rates)
 
     def shop_loss(sums: Sequence[float]) -> float:
-        acted = min(sums[2 * count + 1 :])
-        for place, (miss, false_alarm) in enumerate(rates):
-            acted += min(sums[place] * miss, sums[count + place] * false_alarm)
-        return min(acted, sums[2 * count])
+        total, acted = sums[count], min(sums[count + 2 :])
+        for other, (miss, false_alarm) in zip(sums, rates, strict=False):
+            acted += min(other * miss, (total - other) * false_alarm)
+        return min(acted, sums[count + 1])
 
-    return _linear((*sides, *others, deferred, *plain), shop_loss)
+    return _linear((*sides, (1.0,) * len(kept), deferred, *plain), shop_loss)
 
 
 def _linear(rows: tuple[tuple[float, ...], ...], finish: Loss) -> Weighing:

@@ -18,10 +18,9 @@ from whichresin.belief.views import Columns, View, answered, answers
 DEEP, DEEP_BY_WORTH = 3, 2  # questions valued two steps deep: by information per minute, and by worth
 FOLLOWERS, FOLLOWERS_BY_WORTH = 3, 2  # what is tried as the second question
 CHAIN = 6  # the longest chain of questions
-CONDENSED_SHARE, CONDENSED_PART = (
-    0.85,
-    0.005,
-)  # the heaviest compounds with this share of the mass are looked ahead with
+CONDENSED_SHARE = 0.85  # the heaviest compounds with this share of the mass are looked ahead with
+CONDENSED_PART = 0.005  # and every part of the target with this share; more where there are many parts
+CONDENSED_PART_OF_MANY, MANY_PARTS = 0.015, 15
 SMALL_BRANCH = 0.05  # an answer less likely than this is not followed further
 SMALL_LINK = 0.05  # the same along a chain
 HIGH_HAZARD = "high"
@@ -82,7 +81,8 @@ class _Ahead:
     """The condensed scene and what is valued on it."""
 
     def __init__(self, steps: Sequence[Step], scene: Scene) -> None:
-        self.scene, views = condense(scene, [step.view for step in steps], CONDENSED_SHARE, CONDENSED_PART)
+        least = CONDENSED_PART_OF_MANY if len(scene.parts) > MANY_PARTS else CONDENSED_PART
+        self.scene, views = condense(scene, [step.view for step in steps], CONDENSED_SHARE, least)
         self.view = {id(step): view for step, view in zip(steps, views, strict=True)}
         self.totals = part_totals(self.scene, self.scene.masses)
         self.columns = {key: answers(view, self.scene.masses, self.totals) for key, view in self.view.items()}

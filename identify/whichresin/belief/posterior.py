@@ -27,6 +27,7 @@ from whichresin.belief.likelihood import (
 from whichresin.knowledge.model import Model
 
 SMALLEST_WEIGHT = 1e-300  # a prior or factor of zero is read as this: nothing is ever beyond recall
+LOWEST_LOG = -700.0  # about 1e-304 of the leader: still a number above 0
 _REMEMBERED = 512
 
 Logs = tuple[tuple[float, ...], ...]
@@ -105,7 +106,7 @@ def weigh(
             row = [a + b for a, b in zip(row, group.logs[place], strict=True)]
         rows.append(row)
     top = max(max(row) for row in rows)
-    raw = [[exp(value - top) for value in row] for row in rows]
+    raw = [[exp(max(value - top, LOWEST_LOG)) for value in row] for row in rows]
     total = sum(sum(row) for row in raw)
     joint = tuple(tuple(value / total for value in row) for row in raw)
     shares = log(sum(max(skill.share, SMALLEST_WEIGHT) for skill in model.observer.skills))

@@ -24,6 +24,10 @@ def _value(value: Value | Var) -> str:
     return f'"{value}"' if isinstance(value, str) else repr(float(value))
 
 
+def _fact(name: str, value: str) -> str:
+    return f'(f (name "{name}") (value {value}))'
+
+
 class _Writer:
     """Turns conditions into patterns; numbers its own variables so that they never clash."""
 
@@ -33,13 +37,13 @@ class _Writer:
     def pattern(self, condition: Condition) -> str:
         """One condition as text."""
         if isinstance(condition, Equals):
-            return f'(f "{condition.name}" {_value(condition.value)})'
+            return _fact(condition.name, _value(condition.value))
         if isinstance(condition, OneOf):
-            return f'(f "{condition.name}" {"|".join(map(_value, condition.values))})'
+            return _fact(condition.name, "|".join(map(_value, condition.values)))
         if isinstance(condition, Known):
-            return f'(f "{condition.name}" ?)'
+            return _fact(condition.name, "?")
         if isinstance(condition, NotKnown):
-            return f'(not (f "{condition.name}" ?))'
+            return f"(not {_fact(condition.name, '?')})"
         if isinstance(condition, Within):
             self.count += 1
             variable = f"?within{self.count}"
@@ -48,7 +52,7 @@ class _Writer:
                 tests.append(f"({'>' if condition.low_open else '>='} {variable} {float(condition.low)!r})")
             if condition.high is not None:
                 tests.append(f"({'<' if condition.high_open else '<='} {variable} {float(condition.high)!r})")
-            return f'(f "{condition.name}" {variable}&:(and {" ".join(tests)}))'
+            return _fact(condition.name, f"{variable}&:(and {' '.join(tests)})")
         raise TypeError(f"no single pattern says {condition}")
 
     def patterns(self, conditions: Iterable[Condition]) -> list[str]:
@@ -66,18 +70,24 @@ class _Writer:
 
 
 def written(rules: Sequence[Rule], maintained: bool) -> Iterable[str]:
-    """The rules as CLIPS text, about facts `(f name value)`."""
+    """The fact template and the rules as CLIPS text."""
+    yield "(deftemplate f (slot name) (slot value))"
     level = layers(rules)
     logical = "(logical {})" if maintained else "{}"
     for number, rule in enumerate(rules):
         for way, (needs, bars) in enumerate(alternatives(rule.when)):
             writer = _Writer()
             patterns = " ".join(writer.patterns([*needs, *bars]))
-            facts = " ".join(f'(f "{c.name}" {_value(c.value)})' for c in rule.conclude)
+            facts = " ".join(_fact(c.name, _value(c.value)) for c in rule.conclude)
             yield (
                 f"(defrule r{number}-{way} (declare (salience {5000 - layer(rule, level)})) "
                 f"{logical.format(patterns) if patterns else ''} => (assert {facts}))"
             )
+
+
+def facts_in(environment: clips.Environment) -> set[Fact]:
+    """Everything that holds there."""
+    return {Fact(f["name"], f["value"]) for f in environment.facts() if f.template.name == "f"}
 
 
 class Maintained:
@@ -85,11 +95,16 @@ class Maintained:
 
     def __init__(self, rules: Sequence[Rule], maintained: bool = True) -> None:
         self.environment = clips.Environment()
-        # A told fact may be derived too; so it stands apart, and a rule makes it a fact like any other.
-        told = "(logical (told ?n ?v))" if maintained else "(told ?n ?v)"
-        self.environment.build(f"(defrule told (declare (salience 9999)) {told} => (assert (f ?n ?v)))")
         for text in written(rules, maintained):
             self.environment.build(text)
+        # A told fact may be derived too; so it stands apart, and a rule makes it a fact like any other.
+        self.environment.build("(deftemplate told (slot name) (slot value))")
+        told = "(told (name ?n) (value ?v))"
+        self.environment.build(
+            f"(defrule told (declare (salience 9999)) {f'(logical {told})' if maintained else told} "
+            "=> (assert (f (name ?n) (value ?v))))"
+        )
+        self._template = self.environment.find_template("told")
         self.environment.reset()
         self.told: dict[Fact, clips.facts.Fact] = {}
         self.environment.run()
@@ -97,7 +112,7 @@ class Maintained:
     def tell(self, fact: Fact) -> None:
         """Assert a told fact and run to the fixed point."""
         if fact not in self.told:
-            self.told[fact] = self.environment.assert_string(f'(told "{fact.name}" {_value(fact.value)})')
+            self.told[fact] = self._template.assert_fact(name=fact.name, value=fact.value)
             self.environment.run()
 
     def take_back(self, fact: Fact) -> None:
@@ -107,12 +122,12 @@ class Maintained:
 
     def facts(self) -> set[Fact]:
         """Everything that holds."""
-        return {Fact(*fact) for fact in self.environment.facts() if fact.template.name == "f"}
+        return facts_in(self.environment)
 
     def from_scratch(self, told: Iterable[Fact]) -> set[Fact]:
         """Start again with these facts told (for an environment made with `maintained=False`)."""
         self.environment.reset()
         for fact in told:
-            self.environment.assert_string(f'(told "{fact.name}" {_value(fact.value)})')
+            self._template.assert_fact(name=fact.name, value=fact.value)
         self.environment.run()
         return self.facts()

@@ -18,9 +18,9 @@ from .walk import Walker
 
 MARGIN = 2e-3  # a path that cannot reach this share of the best reading is dropped
 BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
-MOST_DAMAGES = 4
+MOST_DAMAGES = 3
 MOST_ENDINGS = 60_000
-MOST_WORK = 6_000  # steps; then what was found so far must do
+MOST_WORK = 7_000  # steps; then what was found so far must do
 POOREST = 1e-14  # weight under which nothing is a reading
 
 Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
@@ -34,6 +34,7 @@ class Hit(NamedTuple):
     main: float
 
 
+Key = tuple[str, bool, int, int]  # rest of the text, bracket taken off, damages allowed, fineness
 Found = dict[int, Hit]  # key: head << 32 | tail << 16 | filler
 
 
@@ -64,13 +65,13 @@ class Searcher:
         self._top_ending = language.filler_trie.best[0] * language.tail_trie.best[0]
         self._top_tail = language.tail_trie.best[0]
         self._open, self._close = table.bracket_open, table.bracket_close
-        self._endings: dict[tuple[str, bool, int, int], Ending] = {}
+        self._endings: dict[Key, Ending] = {}
 
-    def search(self, text: str, opened: bool, closed: bool) -> Found:
+    def search(self, text: str, opened: bool, closed: bool, least: float = 0.0) -> Found:
         """All readings of a tidied text (characters of SEEN) that can matter.
 
         `opened` and `closed` tell whether brackets were taken off; a bracket that was not there may have been taken
-        for a letter.
+        for a letter. Readings that cannot weigh `least` are not looked for.
         """
         if len(self._endings) > MOST_ENDINGS:
             self._endings.clear()
@@ -78,11 +79,11 @@ class Searcher:
         best = 0.0
         start = self._work()
         for limit in range(MOST_DAMAGES + 1):
-            cut = max(best * (MARGIN if limit == 1 else BESIDE), POOREST)
-            found, new = self._at(text, opened, closed, limit, cut, start + MOST_WORK)
+            margin = MARGIN if limit < 2 else BESIDE
+            found, new = self._at(text, opened, closed, limit, max(best * margin, least, POOREST), margin, start + MOST_WORK)
             settled = best > 0.0
             best = max(best, new)
-            if settled or self._work() - start > MOST_WORK or (limit and self._hopeless(limit + 1, best)):
+            if settled or self._work() - start > MOST_WORK or (limit and self._hopeless(limit + 1, max(best, least / MARGIN))):
                 break
         return found
 
@@ -93,7 +94,7 @@ class Searcher:
     def _work(self) -> int:
         return self._heads.work + self._fillers.work + self._tails.work
 
-    def _at(self, text: str, opened: bool, closed: bool, limit: int, cut: float, most: int) -> tuple[Found, float]:
+    def _at(self, text: str, opened: bool, closed: bool, limit: int, cut: float, margin: float, most: int) -> tuple[Found, float]:
         """Everything with up to `limit` damages whose weight can reach `cut`."""
         fineness = _fineness(cut / self._top_ending)
         starts = [(1.0, 0, end) for end in self._heads.walk(text, limit, fineness)]
@@ -103,31 +104,33 @@ class Searcher:
         found: Found = {}
         best = 0.0
         price, prices = self.channel.price, self.channel.prices
-        endings = self._endings
         head_rows = self._head_rows
         highs = self.channel.highs
+        met: dict[Key, Ending] = {}
+        hopes = []
         for chance, skipped, (place, head, code, weight, count) in starts:
             prior, length, profile = head_rows[head]
             weight *= prior * chance
-            if weight * highs[code] * self._top_ending < cut:
-                continue
-            if self._work() > most:
+            rest = text[place + skipped :]
+            hope = weight * (highs.get(code) or self.channel.highest(code)) * self._top_ending * _opening(rest)
+            if hope >= cut:
+                hopes.append((hope, weight, code + length, rest, limit - count, profile, head))
+        hopes.sort(reverse=True)
+        for hope, weight, code, rest, allowed, profile, head in hopes:
+            if hope < cut:
                 break
-            key = (text[place + skipped :], closed, limit - count, _fineness(cut / weight))
-            ending = endings.get(key)
+            key = (rest, closed, allowed, _fineness(cut / weight))
+            ending = met.get(key)
             if ending is None:
-                before = self._work()
-                ending = endings[key] = self._ending(*key)
-                ending.work = self._work() - before
-            else:
-                self._fillers.work += ending.work
+                if self._work() > most:
+                    break
+                ending = met[key] = self._remembered(key)
             if weight * ending.top < cut:
                 continue
-            code += length
             ends = ending.by_profile.get(profile)
             if ends is None:
                 ends = ending.by_profile[profile] = self._under(ending, profile)
-            least = max(cut, best * MARGIN) / weight
+            least = cut / weight
             for bound, end_weight, end_code, end, _ in ends:
                 if bound < least:
                     break
@@ -144,8 +147,19 @@ class Searcher:
                     found[name] = Hit(old[0] + whole, old[1], old[2])
                 if whole > best:
                     best = whole
-                    least = max(cut, best * MARGIN) / weight
+                    least = cut / weight
         return found, best
+
+    def _remembered(self, key: Key) -> Ending:
+        """The ending of a key, made if it was not met before; its work is counted either way."""
+        ending = self._endings.get(key)
+        if ending is None:
+            before = self._work()
+            ending = self._endings[key] = self._ending(*key)
+            ending.work = self._work() - before
+        else:
+            self._fillers.work += ending.work
+        return ending
 
     def _ending(self, rest: str, closed: bool, limit: int, fineness: int) -> Ending:
         """All fillers and tails that the rest of a text may be, weighing at least 10 ** -fineness."""
@@ -196,3 +210,13 @@ class Searcher:
 def _fineness(cut: float) -> int:
     """How many decades under 1 hold `cut`, in steps of two: what is kept for one cut serves all of about its size."""
     return max(0, int(-0.5 * log10(cut)) + 1) * 2
+
+
+def _opening(rest: str) -> float:
+    """The highest weight that an ending may have, judged by its first character: endings start with a hyphen.
+
+    A hyphen is left out in less than a tenth of texts; a digit there means that a letter is damaged as well.
+    """
+    if not rest or rest[0] == "-":
+        return 1.0
+    return 0.005 if rest[0] in "0123456789" else 0.1

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from .composition import Composition
     from .language import Language
     from .names import NameTable
     from .search import Searcher
@@ -265,6 +266,11 @@ class Tables:
         from .search import Searcher
 
         return Searcher(self.language, self.channel)
+
+    @cached_property
+    def compositions(self) -> dict[str, Composition | None]:
+        """What compound symbols say, as far as they were asked for."""
+        return {}
 
     @cached_property
     def name_table(self) -> NameTable:

@@ -39,7 +39,8 @@ class Chain:
         if value.__class__ is not str:
             fact = Fact(name, plain_value(value))
         ledger = self._ledger
-        ledger.tell(ledger.intern(fact), origin)
+        number = ledger.number.get(fact)
+        ledger.tell(ledger.intern(fact) if number is None else number, origin)
 
     def take_back(self, fact: Fact) -> None:
         """Undo `tell`: what no longer has well-founded support goes. Raises KeyError if it was not told."""

@@ -41,6 +41,7 @@ class Ledger:
         "_firings",
         "barred_by",
         "concluded_by",
+        "concludes",
         "count",
         "entry",
         "facts",
@@ -70,6 +71,7 @@ class Ledger:
         self.looping: set[int] = set()  # facts that may take part in a circle of support
         self.instances: list[Instance] = []
         self.missing: list[int] = []
+        self.concludes: list[tuple[int, ...]] = []  # what each instance concludes
         self.holding: set[int] = set()
         self.told: dict[int, str] = {}
         self.unmet: set[int] = set()  # facts that fit an open part of a rule and have never held
@@ -163,6 +165,7 @@ class Ledger:
         """Add an instance under the facts that touch it, counting what it misses now."""
         k = len(self.instances)
         self.instances.append(instance)
+        self.concludes.append(instance.concludes)
         for numbers, index in (
             (instance.supports, self.feeds),
             (instance.barriers, self.barred_by),
@@ -229,12 +232,12 @@ class Ledger:
         self.holding.add(number)
         missing = self.missing
         for k in self.feeds[number]:
-            missing[k] -= 1
-            if not missing[k]:
+            missing[k] = left = missing[k] - 1
+            if not left:
                 self._activate(k, todo)
         for k in self.barred_by[number]:
-            missing[k] += 1
-            if missing[k] == 1:
+            missing[k] = left = missing[k] + 1
+            if left == 1:
                 self._deactivate(k, todo)
 
     def _fall(self, number: int, todo: list[int]) -> None:
@@ -242,24 +245,24 @@ class Ledger:
         self.holding.discard(number)
         missing = self.missing
         for k in self.feeds[number]:
-            missing[k] += 1
-            if missing[k] == 1:
+            missing[k] = left = missing[k] + 1
+            if left == 1:
                 self._deactivate(k, todo)
         for k in self.barred_by[number]:
-            missing[k] -= 1
-            if not missing[k]:
+            missing[k] = left = missing[k] - 1
+            if not left:
                 self._activate(k, todo)
 
     def _activate(self, k: int, todo: list[int]) -> None:
         count = self.count
-        for number in self.instances[k].concludes:
-            count[number] += 1
-            if count[number] == 1:
+        for number in self.concludes[k]:
+            count[number] = now = count[number] + 1
+            if now == 1:
                 heappush(todo, self.entry[number])
 
     def _deactivate(self, k: int, todo: list[int]) -> None:
         count = self.count
-        for number in self.instances[k].concludes:
-            count[number] -= 1
-            if not count[number] or number in self.looping:
+        for number in self.concludes[k]:
+            count[number] = now = count[number] - 1
+            if not now or number in self.looping:
                 heappush(todo, self.entry[number])

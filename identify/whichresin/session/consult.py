@@ -209,7 +209,7 @@ def _name(model: Model, leader: str) -> str:
 
 def _name_questions(desk: Desk, state: State, at: Standing) -> tuple[Question, ...]:
     """Questions by what they tell about the polymer's name, most telling first."""
-    ranked = rank(desk.model, at.belief, at.found.cues, "polymer", state.shop, desk.workspace)
+    ranked = rank(desk.model, at.belief, at.found.cues, "polymer", state.shop, desk.workspace, deep=False)
     telling = sorted((c for c in ranked if c.gain > 0.02), key=lambda c: (-c.gain, c.cue))
     return tuple(_question(desk.model, c) for c in telling[:3])
 

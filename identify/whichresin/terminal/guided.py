@@ -19,6 +19,7 @@ from .plain import Leave, Reader
 _CONSENT_AT = ("medium", "high")
 _MOST_CUES_LISTED = 12
 _LONGEST_TEXT = 200
+_TYPED = "typed"  # stands for a line that was no command key
 
 
 class Guided:
@@ -132,11 +133,13 @@ class Guided:
         text = self._reader.text(prompt.get(cue.kind, words.TEXT_PROMPT))
         if len(text) <= 1 and not text.isdigit() and text.lower() not in keys:
             return text.lower(), None
-        return text[:1], self._typed(cue, text)
+        return _TYPED, self._typed(cue, text)
 
     def _command(self, key: str, cue: Cue, question: Question | None) -> bool | None:
         """Carry out a command key: True when the question is done with, False to stop, None to ask again."""
         width = self._columns()
+        if key == _TYPED:  # what was wrong with it has been said
+            return None
         if key == "q":
             return False
         if key == "d":
@@ -179,6 +182,10 @@ class Guided:
             return self._density(text)
         if cue.kind == "set":
             keys = render.answer_keys(cue)
+            unknown = [c for c in text.lower() if c not in keys and c not in " ,"]
+            if unknown:
+                self._say(wrap(words.NOT_A_KEY.format(key=repr(unknown[0])), self._columns(), "plain", "  ", "  "))
+                return None
             return tuple(dict.fromkeys(keys[c] for c in text.lower() if c in keys)) or None
         if cue.kind == "liquids":
             found: list[tuple[float, str]] = []

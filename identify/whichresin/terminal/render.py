@@ -12,6 +12,7 @@ from .lines import Line, wrap
 
 _ANSWER_KEYS = "123456789" + "aefijklmnoprtuvxyz"  # command letters are left out
 _TOP = 4
+_KEPT = "\u00a0"  # a space that no line may be broken at
 
 
 def answer_keys(cue: Cue) -> dict[str, str]:
@@ -42,10 +43,11 @@ def question_lines(cue: Cue, number: int, width: int) -> list[Line]:
     return lines
 
 
-def key_lines(width: int, leave_out: str = "") -> list[Line]:
+def key_lines(width: int) -> list[Line]:
     """The command keys, on as few lines as the width allows."""
-    text = "   ".join(f"{key} {word}" for key, word in words.KEYS.items() if key not in leave_out)
-    return wrap(text, width, "faint", "  ", "  ")
+    units = [f"{key} {word}".replace(" ", _KEPT) for key, word in words.KEYS.items()]
+    lines = wrap("   ".join(units), width, "faint", "  ", "  ")
+    return [line._replace(text=line.text.replace(_KEPT, " ")) for line in lines]
 
 
 def _cost(cue: Cue) -> str:
@@ -198,7 +200,7 @@ def ending_lines(result: Result, width: int) -> list[Line]:
     lines += _section(words.SITS_BADLY, [b.text for b in result.contradictions], width)
     lines += _section(words.BECAUSE, [b.text for b in result.because], width)
     lines += _section(words.STILL_OPEN, [s.text for s in result.open_points], width)
-    lines += _section(words.NEXT_STEPS, [f"{s.text} ({s.because})" for s in result.next_steps], width)
+    lines += _section(words.NEXT_STEPS, _steps(result), width)
     lines += _section(
         words.IF_WRONG,
         [
@@ -208,6 +210,14 @@ def ending_lines(result: Result, width: int) -> list[Line]:
         width,
     )
     return lines
+
+
+def _steps(result: Result) -> list[str]:
+    """What the plastic means for the repair; what one rule says stands together, its reason once."""
+    said: dict[str, list[str]] = {}
+    for step in result.next_steps:
+        said.setdefault(step.because, []).append(step.text)
+    return [f"{'; '.join(texts)}. {because}" for because, texts in said.items()]
 
 
 def _section(title: str, texts: Sequence[str], width: int) -> list[Line]:

@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from whichresin.belief import hypotheses
-from whichresin.belief.contradiction import Finding, find
-from whichresin.belief.posterior import BeliefState, Workspace, weigh
+from whichresin.belief.posterior import BeliefState
 from whichresin.belief.questions import Candidate, rank
 from whichresin.belief.stopping import Choice, choose
-from whichresin.engine.chain import Chain
-from whichresin.engine.facts import Fact
 from whichresin.knowledge.model import Model
 
 from . import present
 from .asking import Askable, as_question, askable, gate_question
-from .believed import belief_facts
-from .facts import Evidence, evidence, replace_facts, told_facts
-from .reasons import answers_that_mattered, contradictions, rules_that_spoke, spoken_by, value_text
+from .marked import Marked, as_json, leading_text
+from .reasons import answers_that_mattered, contradictions, log_odds, rules_that_spoke, speaks, spoken_by
 from .result import Because, Gate, Outcome, Question, Result, Understood, Warned
 from .state import State
-from .understand import PartReading, understand_part
+from .understand import PartReading
+from .weighed import Desk, Weighed, misfits, tell_belief, weigh_state
 
 _LEVELS = ("danger", "warning", "care")
 _STOPPED = {
@@ -32,71 +29,31 @@ _STOPPED = {
 }
 
 
-@dataclass(slots=True)
-class Desk:
-    """What one interview keeps warm between answers. Throwing it away changes no result."""
-
-    model: Model
-    chain: Chain
-    workspace: Workspace
-    told: dict[Fact, str] = field(default_factory=dict)
-    believed: dict[Fact, str] = field(default_factory=dict)
-
-
 @dataclass(frozen=True, slots=True)
 class Standing:
     """Everything worked out for one state, before it is put into words."""
 
-    part: PartReading | None
-    prior: tuple[float, ...] | None
-    evidence: Evidence
-    belief: BeliefState
-    finding: Finding
+    weighed: Weighed
     found: Askable
     choice: Choice
     gate: Gate
-
-
-def compound_chances(desk: Desk, state: State) -> tuple[float, ...]:
-    """The belief in every compound, in the model's order."""
-    return _weighed(desk, state)[3].belief.compounds
-
-
-def _weighed(
-    desk: Desk, state: State
-) -> tuple[PartReading | None, Evidence, tuple[float, ...] | None, BeliefState]:
-    """Answers to facts, facts through the rules to evidence, evidence to belief."""
-    model = desk.model
-    part = understand_part(model, state.text("part")) if state.text("part") else None
-    told = told_facts(model, state, part)
-    replace_facts(desk.chain, desk.told, told)
-    desk.told = told
-    # Facts of the belief never reach rules that bring evidence (the loader checks it), so old ones may stand.
-    seen = evidence(model, state, desk.chain)
-    prior = _prior(model, part)
-    return part, seen, prior, weigh(model, seen.observations, prior, seen.factors, desk.workspace)
+    sitting_badly: tuple[Because, ...]
 
 
 def stand(desk: Desk, state: State) -> Result:
     """The result for this state."""
-    model = desk.model
-    part, seen, prior, belief = _weighed(desk, state)
-    _tell_belief(desk, belief, "open")
-    finding = find(model, seen.observations, belief.belief, prior, seen.factors, desk.workspace)
-    choice = _choose(desk, state, belief, finding)
-    _tell_belief(desk, belief, choice.status)
-    gate = _gate(desk, part)
-    found = askable(model, state, desk.chain)
-    return _result(desk, state, Standing(part, prior, seen, belief, finding, found, choice, gate))
+    at = weigh_state(desk, state)
+    tell_belief(desk, at.belief, "open")
+    sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]
+    choice = _choose(desk, state, at.belief, bool(sitting_badly))
+    tell_belief(desk, at.belief, choice.status)
+    gate = _gate(desk, at.part)
+    found = askable(desk.model, state, desk.chain)
+    sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]
+    return _result(desk, state, Standing(at, found, choice, gate, tuple(sitting_badly)))
 
 
-def _tell_belief(desk: Desk, belief: BeliefState, status: str) -> None:
-    facts = belief_facts(desk.model, belief.belief, status)
-    replace_facts(desk.chain, desk.believed, facts)
-    desk.believed = facts
-
-
-def _choose(desk: Desk, state: State, belief: BeliefState, finding: Finding) -> Choice:
+def _choose(desk: Desk, state: State, belief: BeliefState, contradiction: bool) -> Choice:
     cues = askable(desk.model, state, desk.chain).cues
     return choose(
         desk.model,
@@ -104,17 +61,9 @@ def _choose(desk: Desk, state: State, belief: BeliefState, finding: Finding) -> 
         cues,
         state.target,
         state.shop,
-        contradiction=finding.alarm or bool(contradictions(desk.model, desk.chain)),
+        contradiction=contradiction,
         workspace=desk.workspace,
     )
-
-
-def _prior(model: Model, part: PartReading | None) -> tuple[float, ...] | None:
-    """Priors tilted by the kind of part; by its square root where the words were not clear."""
-    if part is None or part.kind is None:
-        return None
-    power = 1.0 if part.sure == "clear" else 0.5
-    return tuple(c.prior * tilt**power for c, tilt in zip(model.compounds, part.kind.tilt, strict=True))
 
 
 def _gate(desk: Desk, part: PartReading | None) -> Gate:
@@ -129,12 +78,12 @@ def _gate(desk: Desk, part: PartReading | None) -> Gate:
 
 
 def _result(desk: Desk, state: State, at: Standing) -> Result:
-    model, belief = desk.model, at.belief.belief
+    model, weighed = desk.model, at.weighed
+    belief = weighed.belief.belief
     questions = tuple(_question(model, c) for c in at.choice.ranked)
     gate_first = _gate_first(desk, state, at)
     next_question, stopped = _next(state, at, gate_first, questions)
     because, derived, steps = rules_that_spoke(model, desk.chain)
-    sitting_badly = [*_misfit(model, state, at.finding), *contradictions(model, desk.chain)]
     chances = present.class_chances(model, belief)
     name, word = present.stated_class(model, chances)
     return Result(
@@ -150,8 +99,8 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
         cells=present.cells(model, belief),
         filled=present.filled(model, belief),
         gate=at.gate,
-        part=_understood(at.part),
-        marking=None,
+        part=_understood(weighed.part),
+        marking=as_json(weighed.marked, belief.compounds) if weighed.marked else None,
         next=next_question,
         gate_question=gate_first,
         questions=questions,
@@ -160,8 +109,8 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
         derived=tuple(derived),
         # Over a shut gate nothing may read as leave to repair.
         next_steps=tuple(steps) if at.gate.state != "shut" else (),
-        contradictions=tuple(sitting_badly),
-        repeat=at.finding.worst or None,
+        contradictions=at.sitting_badly,
+        repeat=_repeat(at),
         open_points=present.open_points(model, belief, questions, _name_questions(desk, state, at)),
         wrong_calls=present.wrong_calls(model, belief, at.choice.verdict),
         cautions=_cautions(desk, at, next_question),
@@ -209,7 +158,7 @@ def _name(model: Model, leader: str) -> str:
 
 def _name_questions(desk: Desk, state: State, at: Standing) -> tuple[Question, ...]:
     """Questions by what they tell about the polymer's name, most telling first."""
-    ranked = rank(desk.model, at.belief, at.found.cues, "polymer", state.shop, desk.workspace, deep=False)
+    ranked = rank(desk.model, at.weighed.belief, at.found.cues, "polymer", state.shop, desk.workspace, deep=False)
     telling = sorted((c for c in ranked if c.gain > 0.02), key=lambda c: (-c.gain, c.cue))
     return tuple(_question(desk.model, c) for c in telling[:3])
 
@@ -220,21 +169,17 @@ def _offer(desk: Desk, state: State, at: Standing) -> str:
         return ""
     for what in sorted(at.found.opt_in, key=lambda kind: kind == "burn"):
         cues = [said.name for said in at.found.kept_back if said.value == what]
-        ranked = rank(desk.model, at.belief, cues, state.target, state.shop, desk.workspace)
+        ranked = rank(desk.model, at.weighed.belief, cues, state.target, state.shop, desk.workspace)
         if ranked and ranked[0].worth > 0:
             return what
     return ""
 
 
-def _misfit(model: Model, state: State, finding: Finding) -> list[Because]:
-    """The alarm in words: all answers together are improbable under everything that is still believed."""
-    if not finding.alarm:
-        return []
-    answer = state.answers[finding.worst]
-    cue = model.cues[finding.worst]
-    said = value_text(model, answer.cue, answer.value)
-    text = f"Together the answers fit nothing known here well. Repeat this one first: {cue.question} {said}."
-    return [Because(text, (f"{answer.cue} = {said}",), ("computed",))]
+def _repeat(at: Standing) -> str | None:
+    """The cue whose answer is most worth repeating."""
+    if at.weighed.finding.worst:
+        return at.weighed.finding.worst
+    return "marking" if any(fact.startswith("marking = ") for b in at.sitting_badly for fact in b.facts) else None
 
 
 def _answers(desk: Desk, state: State, at: Standing) -> list[Because]:
@@ -242,16 +187,29 @@ def _answers(desk: Desk, state: State, at: Standing) -> list[Because]:
     field_name = "material" if state.target == "polymer" else "cell"
     leader = at.choice.leader
     leaders = frozenset(i for i, c in enumerate(model.compounds) if getattr(c, field_name) == leader)
-    return answers_that_mattered(
-        model, at.evidence.observations, at.prior, at.evidence.factors, leaders, _name(model, leader), desk.workspace
+    seen, name = at.weighed, _name(model, leader)
+    found = answers_that_mattered(
+        model, seen.evidence.observations, seen.prior, seen.factors, leaders, name, desk.workspace
     )
+    if seen.marked is not None and seen.marked.readable:
+        found.insert(0, _marking_mattered(seen, seen.marked, leaders, name))
+    return found
+
+
+def _marking_mattered(at: Weighed, marked: Marked, leaders: frozenset[int], name: str) -> Because:
+    """How far the marking moved the odds of the leaders: their weights against those of the rest."""
+    chances = at.belief.belief.compounds
+    without = [p / w for p, w in zip(chances, marked.weights, strict=True)]
+    moved = log_odds(chances, leaders) - log_odds([p / sum(without) for p in without], leaders)
+    text = f"The marking reads {leading_text(marked)}. {speaks(moved, name)}"
+    return Because(text, (f"marking = {marked.decoding.text}",), ("ISO1043-1", "ISO1043-2"), weight=moved)
 
 
 def _cautions(desk: Desk, at: Standing, question: Question | None) -> tuple[Warned, ...]:
     """Cautions that rules set, those of the part kind, and those of the next question; worst level first."""
     wanted = [value for value, _ in spoken_by(desk.model, desk.chain, "caution")]
-    if at.part is not None and at.part.gate_kind is not None and at.gate.state != "open":
-        wanted += at.part.gate_kind.cautions
+    if at.weighed.part is not None and at.weighed.part.gate_kind is not None and at.gate.state != "open":
+        wanted += at.weighed.part.gate_kind.cautions
     if question is not None and question.hazard != "none":
         wanted += question.cautions
     known = [desk.model.cautions[id] for id in dict.fromkeys(wanted)]

@@ -11,11 +11,12 @@ from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Cue, Model
 
 from .asking import as_question
-from .consult import Desk, compound_chances, stand
+from .consult import stand
 from .events import Answered, AnswerValue, Declined, Event
 from .reasons import value_text
 from .result import Question, Result, Warned
 from .state import State, effective, fold
+from .weighed import Desk, compound_chances
 
 
 class Interview:

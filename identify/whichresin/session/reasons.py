@@ -43,11 +43,11 @@ def answers_that_mattered(
     workspace: Workspace,
 ) -> list[Because]:
     """How far each answer moved the odds of the leading group of compounds: the belief with and without it."""
-    with_all = _log_odds(posterior(model, observations, prior, factors, workspace).compounds, leaders)
+    with_all = log_odds(posterior(model, observations, prior, factors, workspace).compounds, leaders)
     found = []
     for place, observation in enumerate(observations):
         others = [*observations[:place], *observations[place + 1 :]]
-        without = _log_odds(posterior(model, others, prior, factors, workspace).compounds, leaders)
+        without = log_odds(posterior(model, others, prior, factors, workspace).compounds, leaders)
         moved = with_all - without
         if abs(moved) < _WORTH_SAYING:
             continue
@@ -55,7 +55,7 @@ def answers_that_mattered(
         said = value_text(model, observation.cue, observation.value)
         found.append(
             Because(
-                f"{cue.question} {said}. {_speaks(moved, leader_name)}",
+                f"{cue.question} {said}. {speaks(moved, leader_name)}",
                 (_fact_text(observation),),
                 cue.source,
                 weight=moved,
@@ -64,13 +64,15 @@ def answers_that_mattered(
     return sorted(found, key=lambda b: (-abs(b.weight), b.text))[:_MOST_ANSWERS]
 
 
-def _speaks(moved: float, leader: str) -> str:
+def speaks(moved: float, leader: str) -> str:
+    """How far something moved the odds, in words; `moved` is a natural logarithm."""
     times = min(exp(abs(moved)), 1000.0)
     size = f"{times:.1f}" if times < 10 else f"{times:.0f}"
     return f"That speaks {'for' if moved > 0 else 'against'} {leader}, {size} to 1."
 
 
-def _log_odds(compounds: Sequence[float], leaders: frozenset[int]) -> float:
+def log_odds(compounds: Sequence[float], leaders: frozenset[int]) -> float:
+    """Log of the odds of the leaders against all others."""
     inside = sum(p for i, p in enumerate(compounds) if i in leaders)
     outside = sum(p for i, p in enumerate(compounds) if i not in leaders)
     return log(max(inside, 1e-300)) - log(max(outside, 1e-300))

@@ -53,7 +53,9 @@ def _open(path: str) -> tuple[BinaryIO, int]:
         stream.seek(0)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise output.BadInput(f"{path} cannot be read: {reason}; give a text file with one marking a line, or -") from None
+        raise output.BadInput(
+            f"{path} cannot be read: {reason}; give a text file with one marking a line, or -"
+        ) from None
     return stream, size
 
 
@@ -69,7 +71,9 @@ def _numbered(lines: BinaryIO, start: int) -> Iterator[tuple[int, bytes]]:
             yield number, line
 
 
-def _results(lines: Iterable[tuple[int, bytes]], jobs: int, top: int, folder: str | None) -> Iterator[tuple[int, int, str, str]]:
+def _results(
+    lines: Iterable[tuple[int, bytes]], jobs: int, top: int, folder: str | None
+) -> Iterator[tuple[int, int, str, str]]:
     if jobs == 1:
         _prepare(folder)
         for number, line in lines:
@@ -79,7 +83,9 @@ def _results(lines: Iterable[tuple[int, bytes]], jobs: int, top: int, folder: st
 
     load_tables(folder)  # say here, once, what is wrong with the tables
     source = iter(lines)
-    chunks: Iterator[tuple[list[tuple[int, bytes]], int]] = ((c, top) for c in iter(lambda: list(islice(source, CHUNK)), []))
+    chunks: Iterator[tuple[list[tuple[int, bytes]], int]] = (
+        (c, top) for c in iter(lambda: list(islice(source, CHUNK)), [])
+    )
     with get_context("spawn").Pool(jobs, _prepare, (folder,)) as pool:
         waiting: list[Any] = []
         for chunk in chunks:

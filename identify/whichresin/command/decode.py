@@ -17,7 +17,9 @@ def run(args: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="whichresin decode", usage=USAGE, description=__doc__, add_help=True)
     parser.add_argument("text", nargs="*", help="the marking as far as it can be read; ? for an unreadable character")
     parser.add_argument("--json", action="store_true", help="one JSON document instead of text")
-    parser.add_argument("--batch", metavar="FILE", help="read one marking a line (- for standard input), write JSON Lines")
+    parser.add_argument(
+        "--batch", metavar="FILE", help="read one marking a line (- for standard input), write JSON Lines"
+    )
     parser.add_argument("--jobs", type=int, default=1, metavar="N", help="processes for --batch")
     parser.add_argument("--from", type=int, default=1, metavar="LINE", dest="start", help="start --batch at this line")
     parser.add_argument("--top", type=int, default=8, metavar="N", help="how many readings to list")

@@ -41,7 +41,11 @@ def _one(result: Decoding, most: int, width: int) -> str:
 def _reading(reading: Reading, width: int) -> list[str]:
     head = f"  {reading.text}  {odds_in_words(reading.probability)}, {_percent(reading.probability)}  {reading.klass}"
     if len(head) > width:
-        lines = [f"  {reading.text}", f"    {odds_in_words(reading.probability)}, {_percent(reading.probability)}", f"    {reading.klass}"]
+        lines = [
+            f"  {reading.text}",
+            f"    {odds_in_words(reading.probability)}, {_percent(reading.probability)}",
+            f"    {reading.klass}",
+        ]
     else:
         lines = [head]
     return lines + wrap(reading.meaning, width, initial_indent="    ", subsequent_indent="    ")
@@ -49,8 +53,16 @@ def _reading(reading: Reading, width: int) -> list[str]:
 
 def odds_in_words(probability: float) -> str:
     """The odds as a word of shared/words.yaml."""
-    steps = ((0.97, "almost certain"), (0.9, "very likely"), (0.75, "likely"), (0.5, "more likely than not"), (0.25, "possible"))
-    return next((word for least, word in steps if probability >= least), "unlikely" if probability >= 0.05 else "very unlikely")
+    steps = (
+        (0.97, "almost certain"),
+        (0.9, "very likely"),
+        (0.75, "likely"),
+        (0.5, "more likely than not"),
+        (0.25, "possible"),
+    )
+    return next(
+        (word for least, word in steps if probability >= least), "unlikely" if probability >= 0.05 else "very unlikely"
+    )
 
 
 def _percent(share: float) -> str:

@@ -43,7 +43,10 @@ def decode(text: str, tables: Tables) -> Decoding:
     if not tidied.body:
         return _unreadable(text, "there is nothing to read")
     if len(tidied.body) > rules.longest_text:
-        return _unreadable(text, f"{len(tidied.body)} characters are too many for a marking; type only what stands between the brackets")
+        return _unreadable(
+            text,
+            f"{len(tidied.body)} characters are too many for a marking; type only what stands between the brackets",
+        )
     unsure = sum(character in "?.* " for character in tidied.body)
     if tidied.readable < rules.readable_at_least or unsure > rules.unreadable_share * len(tidied.body):
         return _unreadable(text, "too few characters can be read")
@@ -79,7 +82,9 @@ def _readings(text: str, tidied: Tidied, tables: Tables, least: float) -> list[W
     return found
 
 
-def _one(body: str, opened: bool, closed: bool, tables: Tables, share: float = 1.0, least: float = 0.0) -> list[Weighed]:
+def _one(
+    body: str, opened: bool, closed: bool, tables: Tables, share: float = 1.0, least: float = 0.0
+) -> list[Weighed]:
     """Readings of one composition."""
     language = tables.language
     found = []
@@ -89,7 +94,9 @@ def _one(body: str, opened: bool, closed: bool, tables: Tables, share: float = 1
         composition = language.composition(head, filler, tail)
         says = "; ".join(note for note in (language.heads[head].says, language.fillers[filler].says) if note)
         prior = language.prior(head, filler, tail)
-        found.append(Weighed(Marking((composition,)), hit.weight * share, prior * share, damages(hit.code & CODE_MASK), says))
+        found.append(
+            Weighed(Marking((composition,)), hit.weight * share, prior * share, damages(hit.code & CODE_MASK), says)
+        )
     return found
 
 
@@ -109,7 +116,9 @@ def _unsure_layers(tidied: Tidied, tables: Tables) -> list[Weighed]:
     for place, character in enumerate(tidied.body):
         if character == "?" and 0 < place < len(tidied.body) - 1:
             bodies = [tidied.body[:place], tidied.body[place + 1 :]]
-            found += [w._replace(weight=w.weight * price, damages=w.damages + 1) for w in _joined_layers(bodies, None, tables)]
+            found += [
+                w._replace(weight=w.weight * price, damages=w.damages + 1) for w in _joined_layers(bodies, None, tables)
+            ]
     return found
 
 
@@ -120,7 +129,13 @@ def _joined_layers(bodies: list[str], main: int | None, tables: Tables) -> list[
     for body in bodies:
         layer = sorted(_one(body, True, True, tables), key=lambda w: -w.weight)[:6]
         joined = [
-            Weighed(Marking(a.marking.layers + b.marking.layers, main), a.weight * b.weight, a.prior * b.prior, a.damages + b.damages, a.says or b.says)
+            Weighed(
+                Marking(a.marking.layers + b.marking.layers, main),
+                a.weight * b.weight,
+                a.prior * b.prior,
+                a.damages + b.damages,
+                a.says or b.says,
+            )
             for a in joined
             for b in layer
         ]
@@ -172,7 +187,9 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
         odds = scale * sum(one.weight for one in group) / whole
         prior = sum(one.prior for one in group)
         klass = class_of(lead.marking, tables)
-        readings.append(Reading(lead.marking, name, odds, prior, klass, meaning(lead.marking, tables), lead.damages, lead.says))
+        readings.append(
+            Reading(lead.marking, name, odds, prior, klass, meaning(lead.marking, tables), lead.damages, lead.says)
+        )
     readings.sort(key=lambda reading: (-reading.probability, reading.text))
     not_a_marking = other / whole
     top = readings[0].probability if readings else 0.0
@@ -181,7 +198,9 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
         says = f"more likely {_article(kind)} than a material marking" if kind else "no marking can be read from this"
     else:
         verdict = "clear" if top >= rules.clear else "likely" if top >= rules.likely else "ambiguous"
-        says = {"clear": "one reading stands out", "likely": "one reading leads, others are possible"}.get(verdict, "several readings are possible")
+        says = {"clear": "one reading stands out", "likely": "one reading leads, others are possible"}.get(
+            verdict, "several readings are possible"
+        )
     by_class: dict[str, float] = {}
     by_polymer: dict[str, float] = {}
     by_filler: dict[str, float] = {}
@@ -201,7 +220,9 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
             parsed = _parsed(text, tidy(text), tables)
             if parsed is not None and plain_key(parsed.marking) == readings[0].text:
                 departures = parsed.departures
-    return Decoding(text, verdict, tuple(readings), not_a_marking, says, klass, by_class, by_polymer, by_filler, departures, means)
+    return Decoding(
+        text, verdict, tuple(readings), not_a_marking, says, klass, by_class, by_polymer, by_filler, departures, means
+    )
 
 
 def plain_key(marking: Marking) -> str:
@@ -225,5 +246,3 @@ def _unreadable(text: str, says: str) -> Decoding:
 
 def _article(kind: str) -> str:
     return kind if kind.startswith("a ") else f"a {kind}" if not kind.startswith(("words", "date")) else kind
-
-

@@ -62,7 +62,9 @@ def parts(marking: Marking, tables: Tables) -> tuple[tuple[str, str], ...]:
             term = tables.retardants.get(code)
             found.append((f"FR({code})", f"flame retardant: {term.name if term else 'number not in the tables'}"))
         if layer.resin_code is not None:
-            found.append((str(layer.resin_code), f"resin identification code: {tables.resin_codes[layer.resin_code].name}"))
+            found.append(
+                (str(layer.resin_code), f"resin identification code: {tables.resin_codes[layer.resin_code].name}")
+            )
     return tuple(found)
 
 
@@ -75,7 +77,8 @@ def filler_words(part: FillerPart, tables: Tables) -> str:
 
 def _composition(layer: Composition, tables: Tables) -> str:
     if not layer.polymers:
-        return tables.resin_codes[layer.resin_code].name if layer.resin_code in tables.resin_codes else "no polymer named"
+        code = tables.resin_codes.get(layer.resin_code or 0)
+        return code.name if code else "no polymer named"
     names = []
     for symbol in layer.polymers:
         row = row_of(symbol, tables)

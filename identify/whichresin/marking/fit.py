@@ -54,7 +54,9 @@ def composition_of(symbol: str, tables: Tables) -> Composition | None:
         base, retarded = (symbol[:-3], True) if symbol.endswith(" FR") else (symbol, False)
         try:
             found = parse(f">{base}<", tables).marking.layers[0]
-            known[symbol] = Composition(found.polymers, found.fillers, found.total_percent, retarded=retarded or found.retarded)
+            known[symbol] = Composition(
+                found.polymers, found.fillers, found.total_percent, retarded=retarded or found.retarded
+            )
         except NotParsed:
             known[symbol] = None
     return known[symbol]
@@ -73,7 +75,7 @@ def fit(reading: Reading, carried: Composition, material: str, table: FitTable) 
 
 def _polymers(said: tuple[str, ...], carried: tuple[str, ...], material: str, table: FitTable) -> float:
     one, other = "+".join(said), "+".join(carried)
-    if one == other or one == material:
+    if one in (other, material):
         return table.polymers["same"]
     if other in table.wider.get(one, ()) or (len(said) == len(carried) > 1 and all(
         a == b or b in table.wider.get(a, ()) for a, b in zip(said, carried, strict=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from whichresin.vocabulary.text import shown
 
@@ -20,6 +21,7 @@ _CHEMICAL = re.compile(r"\(([A-Z]{1,2})\)")
 _NUMBER = re.compile(r"\d{1,3}")
 _CODES = re.compile(r"\((\d{2}(?:\+\d{2})*)\)")
 _RECYCLED = re.compile(r"\(REC(\d{1,3})\)")
+MOST_WAYS = 200
 Found = Iterator[tuple[Composition, int, tuple[str, ...]]]
 
 
@@ -49,9 +51,12 @@ def parse(text: str, tables: Tables) -> Parsed:
         part = part.strip()
         if len(part) > 2 and part[0] == part[-1] == "_":
             main, part = place, part[1:-1]
-        found = next((f for f in _whole(part.replace(" ", ""), tables)), None)
+        ways = islice(_whole(part.replace(" ", ""), tables), MOST_WAYS)
+        found = min(ways, key=lambda way: len(way[1]), default=None)  # fewest departures, longest symbols
         if found is None:
-            raise NotParsed(f"{shown(text)} is no marking that ISO 11469 knows: {shown(part)} does not read as a material")
+            raise NotParsed(
+                f"{shown(text)} is no marking that ISO 11469 knows: {shown(part)} does not read as a material"
+            )
         layers.append(found[0])
         notes.extend(found[1])
     if len(layers) > 1 and main is None:
@@ -68,7 +73,9 @@ def _unbracket(text: str) -> tuple[str, list[str]]:
     bare = text.strip("<>[]«»{} ")
     if text != bare:
         kinds = {c for c in text if c in "<>"}
-        notes.append("brackets are doubled, turned or of another kind" if kinds else "brackets are not those of the standard")
+        notes.append(
+            "brackets are doubled, turned or of another kind" if kinds else "brackets are not those of the standard"
+        )
     else:
         notes.append("no brackets; the standard wants > and <")
     return bare, notes
@@ -99,7 +106,10 @@ def _resin_code(text: str, tables: Tables) -> Iterator[tuple[Composition, tuple[
     letters = (hit[2] or hit[3] or "") if hit else ""
     if row and (letters in row.letters or not letters) and not (hit and hit[3] and text in tables.polymers):
         polymers = (row.polymer,) if row.polymer else ()
-        yield Composition(polymers, resin_code=row.number), (f"a resin identification code ({row.number}), not a marking of ISO 11469",)
+        yield (
+            Composition(polymers, resin_code=row.number),
+            (f"a resin identification code ({row.number}), not a marking of ISO 11469",),
+        )
 
 
 def _polymers(text: str, place: int, tables: Tables) -> Found:
@@ -109,18 +119,34 @@ def _polymers(text: str, place: int, tables: Tables) -> Found:
         if sign in ("+", "/"):
             slash = ("a slash joins the polymers of a blend; the standard writes +",) if sign == "/" else ()
             for rest, last, more in _polymers(text, end + 1, tables):
-                yield replace(rest, polymers=polymers + rest.polymers, fillers=fillers + rest.fillers), last, notes + slash + more
+                yield (
+                    replace(rest, polymers=polymers + rest.polymers, fillers=fillers + rest.fillers),
+                    last,
+                    notes + slash + more,
+                )
         yield Composition(polymers, fillers), end, notes
 
 
-def _polymer(text: str, place: int, tables: Tables) -> Iterator[tuple[tuple[str, ...], tuple[FillerPart, ...], int, tuple[str, ...]]]:
+def _polymer(
+    text: str, place: int, tables: Tables
+) -> Iterator[tuple[tuple[str, ...], tuple[FillerPart, ...], int, tuple[str, ...]]]:
     for size in range(min(16, len(text) - place), 0, -1):
         word = text[place : place + size]
         end = place + size
         if word in tables.polymers:
             letters = re.match(r"-([A-Z]{1,5})(?![A-Z0-9(])", text[end:])
-            if letters and all(c in tables.characteristics for c in letters[1]) and letters[1] not in tables.fillers and letters[1] != "FR":
-                yield (word + letters[0],), (), end + len(letters[0]), ("special characteristics that the tables do not list with this polymer",)
+            if (
+                letters
+                and all(c in tables.characteristics for c in letters[1])
+                and letters[1] not in tables.fillers
+                and letters[1] != "FR"
+            ):
+                yield (
+                    (word + letters[0],),
+                    (),
+                    end + len(letters[0]),
+                    ("special characteristics that the tables do not list with this polymer",),
+                )
             yield (word,), (), end, ()
         if word in tables.legacy:
             row = tables.legacy[word]
@@ -133,7 +159,8 @@ def _additions(text: str, place: int, so_far: Composition, tables: Tables) -> Fo
     yield so_far, place, ()
     if place >= len(text):
         return
-    at, notes = place, ()
+    at = place
+    notes: tuple[str, ...] = ()
     if text[place] == "-":
         at = place + 1
     elif not (text[place] == "(" and so_far.polymers[-1].endswith("-P")):
@@ -171,7 +198,9 @@ def _addition(text: str, at: int, so_far: Composition, tables: Tables) -> Found:
 
 
 def _mixture(text: str, at: int, so_far: Composition, tables: Tables, late: tuple[str, ...]) -> Found:
-    def more(place: int, parts: tuple[FillerPart, ...], notes: tuple[str, ...]) -> Iterator[tuple[tuple[FillerPart, ...], int, tuple[str, ...]]]:
+    def more(
+        place: int, parts: tuple[FillerPart, ...], notes: tuple[str, ...]
+    ) -> Iterator[tuple[tuple[FillerPart, ...], int, tuple[str, ...]]]:
         for part, end, said in _filler(text, place, tables):
             if text.startswith("+", end):
                 yield from more(end + 1, (*parts, part), notes + said)
@@ -200,7 +229,11 @@ def _filler(text: str, at: int, tables: Tables) -> Iterator[tuple[FillerPart, in
                 metal = _CHEMICAL.match(text, end) if material == "ME" else None
                 name = tables.material_letters[material]
                 if metal:
-                    code, end, name = f"{code}({metal[1].capitalize()})", metal.end(), f"metal ({metal[1].capitalize()})"
+                    code, end, name = (
+                        f"{code}({metal[1].capitalize()})",
+                        metal.end(),
+                        f"metal ({metal[1].capitalize()})",
+                    )
                 choices.append((FillerPart(code, name, tables.form_letters[form]), end, ()))
     for spelling in tables.prior.spellings:
         if text.startswith(spelling.letters, at):

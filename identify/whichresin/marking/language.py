@@ -64,7 +64,8 @@ class Language:
     def size(self) -> int:
         """How many different written compositions there are."""
         per_profile = [
-            sum(1 for f in self.fillers if f.weights[p]) * sum(1 for t in self.tails if t.weights[p]) for p in range(self.profiles)
+            sum(1 for f in self.fillers if f.weights[p]) * sum(1 for t in self.tails if t.weights[p])
+            for p in range(self.profiles)
         ]
         return sum(per_profile[head.profile] for head in self.heads)
 
@@ -104,8 +105,8 @@ def build(tables: Tables) -> Language:
         fillers,
         tails,
         trie.build((head.text, head.weight) for head in heads),
-        trie.build(((word.text, max(word.weights)) for word in fillers)),
-        trie.build(((tail.text, max(tail.weights)) for tail in tails)),
+        trie.build((word.text, max(word.weights)) for word in fillers),
+        trie.build((tail.text, max(tail.weights)) for tail in tails),
         len(profiles),
     )
 
@@ -122,10 +123,9 @@ def _heads(tables: Tables) -> Iterator[Head]:
     for symbol, share in own.items():
         yield Head(symbol, share, Composition((symbol,)), group[symbol])
     for text, row in tables.legacy.items():
-        plain = text.replace(" ", "").replace(".", "")
+        plain = text.replace(".", "")
         if plain in own and plain != text:
             continue  # the search reads extra blanks and dots anyway
-        text = text.replace(" ", "")
         share = prior.polymers.get(row.symbol, max(own[row.polymers[0]] * prior.legacy_times, prior.floor_share))
         parts = (_part(tables.fillers[row.filler], None),) if row.filler else ()
         says = f"{row.symbol} is an earlier or trade spelling of {row.in_words}"
@@ -171,8 +171,12 @@ def _fillers(prior: Prior, codes: Mapping[str, FillerCode]) -> Iterator[FillerWo
     profiles = prior.profiles
     shares: list[dict[str, float]] = []
     for profile in profiles:
-        weights = {"none": profile.fillers.get("none", 1.0)} | {c: profile.fillers.get(c, prior.other_fillers) for c in codes}
-        mixed = next((w for c, w in profile.fillers.items() if c != "none"), 0.0) * sum(times for _, times, _ in prior.mixtures)
+        weights = {"none": profile.fillers.get("none", 1.0)} | {
+            c: profile.fillers.get(c, prior.other_fillers) for c in codes
+        }
+        mixed = next((w for c, w in profile.fillers.items() if c != "none"), 0.0) * sum(
+            times for _, times, _ in prior.mixtures
+        )
         total = sum(weights.values()) + mixed
         shares.append({c: w / total for c, w in weights.items()} | {"(": mixed / total})
     yield FillerWord("", tuple(share["none"] for share in shares), ())
@@ -185,12 +189,13 @@ def _fillers(prior: Prior, codes: Mapping[str, FillerCode]) -> Iterator[FillerWo
             for percent in levels[0]:
                 if percent is None and letters != code and len(letters) < 2:
                     continue  # one letter without a number would be a special characteristic
-                weights = tuple(
-                    share[code] * level[percent] * times / times_total for share, level in zip(shares, levels, strict=True)
+                each = tuple(
+                    share[code] * level[percent] * times / times_total
+                    for share, level in zip(shares, levels, strict=True)
                 )
                 digits = "" if percent is None else f"{percent:02d}"
                 note = f"{letters} is written for {code}: {says}" if says else ""
-                yield FillerWord(f"-{letters}{digits}".upper(), weights, (_part(row, percent),), None, note)
+                yield FillerWord(f"-{letters}{digits}".upper(), each, (_part(row, percent),), None, note)
     yield from _mixtures(prior, codes, [share["("] for share in shares])
 
 
@@ -230,7 +235,9 @@ def _mixtures(prior: Prior, codes: Mapping[str, FillerCode], shares: list[float]
             each = total_only * weight / whole / len(levels)
             for total in range(low + 5, high + 6, step):
                 text = f"-({first.code}+{second.code}){total:02d}"
-                yield FillerWord(text, tuple(s * each for s in shares), (_part(first, None), _part(second, None)), total)
+                yield FillerWord(
+                    text, tuple(s * each for s in shares), (_part(first, None), _part(second, None)), total
+                )
 
 
 def _tails(tables: Tables) -> Iterator[Tail]:

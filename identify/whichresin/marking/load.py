@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -43,9 +42,9 @@ def load(folder: str | None = None) -> Tables:
 
 def read(folder: str | None = None) -> tuple[Tables | None, tuple[Problem, ...]]:
     """The tables and what is wrong with them; None when there are errors."""
-    folder = folder or os.path.join(paths.shipped().knowledge, "markings")
+    folder = folder or f"{paths.shipped().knowledge}/markings"
     report = Report()
-    files = {name: read_form(name, os.path.join(folder, f"{name}.yaml"), report) for name in FORMS}
+    files = {name: read_form(name, f"{folder}/{name}.yaml", report) for name in FORMS}
     if report.has_errors:
         return None, report.sorted()
     tables = _compile(files, report)
@@ -53,8 +52,14 @@ def read(folder: str | None = None) -> tuple[Tables | None, tuple[Problem, ...]]
 
 
 def _compile(files: Mapping[str, Any], report: Report) -> Tables:
-    polymers = polymers_of((files[n] for n in ("polymers", "polyamides", "thermoplastic_elastomers", "rubbers")), report)
-    fillers = _by(files["fillers"], "code", lambda r: FillerCode(r.text("code"), r.text("material"), r.text("form"), r.text("name"), r.words("source")))
+    polymers = polymers_of(
+        (files[n] for n in ("polymers", "polyamides", "thermoplastic_elastomers", "rubbers")), report
+    )
+    fillers = _by(
+        files["fillers"],
+        "code",
+        lambda r: FillerCode(r.text("code"), r.text("material"), r.text("form"), r.text("name"), r.words("source")),
+    )
     letters = files["filler_letters"]
     return Tables(
         polymers=polymers,
@@ -62,13 +67,17 @@ def _compile(files: Mapping[str, Any], report: Report) -> Tables:
         material_letters={r.text("letter"): r.text("material") for r in letters.rows("materials")},
         form_letters={r.text("letter"): r.text("form") for r in letters.rows("forms")},
         characteristics={r.text("symbol"): r.words("meanings") for r in files["characteristics"].rows("rows")},
-        plasticizers=_by(files["plasticizers"], "symbol", lambda r: Term(r.text("symbol"), r.text("name"), "", r.words("source"))),
+        plasticizers=_by(
+            files["plasticizers"], "symbol", lambda r: Term(r.text("symbol"), r.text("name"), "", r.words("source"))
+        ),
         retardants={
             int(r.number("code")): Term(str(int(r.number("code"))), r.text("name"), r.text("group"), r.words("source"))
             for r in files["retardants"].rows("rows")
         },
         resin_codes={
-            int(r.number("number")): ResinCode(int(r.number("number")), r.words("letters"), r.text("polymer"), r.text("name"), r.words("source"))
+            int(r.number("number")): ResinCode(
+                int(r.number("number")), r.words("letters"), r.text("polymer"), r.text("name"), r.words("source")
+            )
             for r in files["resin_codes"].rows("rows")
         },
         legacy=legacy_of(files["legacy"], polymers, fillers, report),

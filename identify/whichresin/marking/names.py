@@ -97,7 +97,13 @@ class NameTable:
             value = table.get(word)
             if value is None:
                 digits.append(word)
-            elif value < 10 and digits and digits[-1].isdigit() and int(digits[-1]) in range(20, 91, 10) and digits[-1][-1] == "0":
+            elif (
+                value < 10
+                and digits
+                and digits[-1].isdigit()
+                and int(digits[-1]) in range(20, 91, 10)
+                and digits[-1][-1] == "0"
+            ):
                 digits[-1] = str(int(digits[-1]) + value)
             else:
                 digits.append(str(value))
@@ -120,7 +126,9 @@ class NameTable:
 
     def _understood(self, heard: Heard, meant: Meant, weight: float) -> list[Heard]:
         if meant.kind == "polymer":
-            symbol, _, filler = meant.what.partition("-") if meant.what not in self._tables.polymers else (meant.what, "", "")
+            symbol, _, filler = (
+                meant.what.partition("-") if meant.what not in self._tables.polymers else (meant.what, "", "")
+            )
             if symbol in heard.polymers:
                 return [replace(heard, weight=weight * 0.05)]
             fillers = heard.fillers + (((filler, None),) if filler and not heard.fillers else ())
@@ -150,7 +158,9 @@ class NameTable:
             from rapidfuzz.distance import OSA
 
             rows = self._tables.names
-            hits = process.extract(word, self._phrases, scorer=OSA.normalized_similarity, limit=6, score_cutoff=rows.enough)
+            hits = process.extract(
+                word, self._phrases, scorer=OSA.normalized_similarity, limit=6, score_cutoff=rows.enough
+            )
             # short words have no room for mistakes: they would be other words
             known = [
                 (phrase, rows.typo ** (edits if len(phrase) > 4 else 2 * edits))

@@ -49,7 +49,9 @@ class Reading:
             "probability": round(self.probability, 6),
             "class": self.klass,
             "polymers": list(self.polymers),
-            "fillers": [{"code": f.code, "material": f.material, "form": f.form, "percent": f.percent} for f in self.fillers],
+            "fillers": [
+                {"code": f.code, "material": f.material, "form": f.form, "percent": f.percent} for f in self.fillers
+            ],
             "filler_total_percent": lead.filler_percent,
             "flame_retarded": lead.retarded,
             "flame_retardants": list(lead.retardants),

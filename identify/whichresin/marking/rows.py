@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from whichresin.knowledge.positions import Mapping as MappingNode, Node, Scalar
+from whichresin.knowledge.positions import Mapping as MappingNode
+from whichresin.knowledge.positions import Node, Scalar
 from whichresin.knowledge.problems import Report, did_you_mean
 from whichresin.knowledge.schema import Row, number
 
@@ -30,7 +31,15 @@ from .tables import (
 def unknown(node: Node, what: str, found: str, known: Iterable[str], report: Report) -> None:
     """Report a symbol that no table knows."""
     hint = did_you_mean(found, known)
-    report.add("error", "unknown-symbol", node.file, node.line, node.column, f"'{found}' is no {what} of the marking tables", hint)
+    report.add(
+        "error",
+        "unknown-symbol",
+        node.file,
+        node.line,
+        node.column,
+        f"'{found}' is no {what} of the marking tables",
+        hint,
+    )
 
 
 def polymers_of(files: Iterable[Row], report: Report) -> dict[str, Polymer]:
@@ -41,13 +50,24 @@ def polymers_of(files: Iterable[Row], report: Report) -> dict[str, Polymer]:
             symbol = row.text("symbol")
             if symbol in found:
                 at = row.at("symbol")
-                report.add("error", "repeated-symbol", at.file, at.line, at.column, f"'{symbol}' stands in the marking tables twice")
+                report.add(
+                    "error",
+                    "repeated-symbol",
+                    at.file,
+                    at.line,
+                    at.column,
+                    f"'{symbol}' stands in the marking tables twice",
+                )
             note = "; ".join(text for text in (row.text("note"), row.text("trap")) if text)
-            found[symbol] = Polymer(symbol, row.text("name"), row.text("class"), row.flag("tpe"), note, row.words("source"))
+            found[symbol] = Polymer(
+                symbol, row.text("name"), row.text("class"), row.flag("tpe"), note, row.words("source")
+            )
     return found
 
 
-def legacy_of(file: Row, polymers: Mapping[str, Polymer], fillers: Mapping[str, FillerCode], report: Report) -> dict[str, Legacy]:
+def legacy_of(
+    file: Row, polymers: Mapping[str, Polymer], fillers: Mapping[str, FillerCode], report: Report
+) -> dict[str, Legacy]:
     """Earlier abbreviations; what they are called today must be in the tables."""
     found: dict[str, Legacy] = {}
     for row in file.rows("rows"):
@@ -57,9 +77,19 @@ def legacy_of(file: Row, polymers: Mapping[str, Polymer], fillers: Mapping[str, 
         if today not in polymers:
             unknown(row.at("today"), "polymer", today, polymers, report)
             continue
+        key = row.text("symbol").upper().replace(" ", "")  # blanks are taken out before reading
+        if key in polymers and " " in row.text("symbol"):
+            continue
         in_words = row.text("today_in_words") or row.text("today")
-        found[row.text("symbol").upper()] = Legacy(
-            row.text("symbol"), (today,), filler, row.text("meaning"), row.text("sure"), in_words, row.text("note"), row.words("source")
+        found[key] = Legacy(
+            row.text("symbol"),
+            (today,),
+            filler,
+            row.text("meaning"),
+            row.text("sure"),
+            in_words,
+            row.text("note"),
+            row.words("source"),
         )
     return found
 
@@ -71,7 +101,9 @@ def prior_of(file: Row, polymers: Mapping[str, Polymer], fillers: Mapping[str, F
             for symbol in blend.split("+"):
                 if symbol not in polymers:
                     unknown(row.at("symbols"), "polymer", symbol, polymers, report)
-    other, percent, steps, rec = (_row(file, key) for key in ("other_blends", "percent", "mixture_percents", "recyclate"))
+    other, percent, steps, rec = (
+        _row(file, key) for key in ("other_blends", "percent", "mixture_percents", "recyclate")
+    )
     for row in (*file.rows("profiles"), other):
         for symbol in row.words("symbols"):
             if symbol not in polymers:
@@ -92,9 +124,12 @@ def prior_of(file: Row, polymers: Mapping[str, Polymer], fillers: Mapping[str, F
         resin_share=resin.number("share"),
         resin_alone=resin.number("number_alone"),
         layers=_row(file, "layers").number("share"),
-        percent=PercentRule(_span(_row(percent, "of_five")), _span(_row(percent, "others")), percent.number("left_out")),
+        percent=PercentRule(
+            _span(_row(percent, "of_five")), _span(_row(percent, "others")), percent.number("left_out")
+        ),
         spellings=tuple(
-            FillerSpelling(r.text("letters"), r.text("code"), r.number("times"), r.text("note")) for r in file.rows("filler_spellings")
+            FillerSpelling(r.text("letters"), r.text("code"), r.number("times"), r.text("note"))
+            for r in file.rows("filler_spellings")
         ),
         profiles=tuple(_profile(row) for row in file.rows("profiles")),
         other_fillers=file.number("other_fillers"),
@@ -124,7 +159,8 @@ def channel_of(file: Row, look_alikes: Row) -> ChannelTable:
         bracket_open=letters.numbers("open"),
         bracket_close=letters.numbers("close"),
         turned=tuple(
-            Turn(r.text("id"), r.number("share"), {**{c: c for c in r.text("same")}, **r.texts("pairs")}) for r in file.rows("turned")
+            Turn(r.text("id"), r.number("share"), {**{c: c for c in r.text("same")}, **r.texts("pairs")})
+            for r in file.rows("turned")
         ),
         several=tuple((r.text("true"), r.text("seen"), r.number("chance")) for r in file.rows("several")),
     )
@@ -138,7 +174,14 @@ def junk_of(file: Row) -> JunkTable:
         chain = row.values.get("next")
         following = {k: v for k, v in chain.items() if isinstance(v, dict)} if isinstance(chain, dict) else {}
         kinds.append(
-            JunkKind(row.text("id"), row.number("share"), length.number("mean"), length.number("spread"), row.numbers("start"), following)
+            JunkKind(
+                row.text("id"),
+                row.number("share"),
+                length.number("mean"),
+                length.number("spread"),
+                row.numbers("start"),
+                following,
+            )
         )
     forms = tuple((r.text("is"), r.number("share"), r.words("like")) for r in file.rows("forms"))
     return JunkTable(file.number("share"), tuple(kinds), forms)
@@ -191,7 +234,14 @@ def names_of(file: Row, polymers: Mapping[str, Polymer], fillers: Mapping[str, F
 def _profile(row: Row) -> Profile:
     percents = row.values.get("percents")
     levels = {k: {int(p): w for p, w in v.items()} for k, v in percents.items()} if isinstance(percents, dict) else {}
-    return Profile(row.text("id"), row.words("symbols"), row.numbers("fillers"), levels, row.number("retardant"), row.number("plasticizer"))
+    return Profile(
+        row.text("id"),
+        row.words("symbols"),
+        row.numbers("fillers"),
+        levels,
+        row.number("retardant"),
+        row.number("plasticizer"),
+    )
 
 
 def _span(row: Row) -> tuple[int, int, float]:

@@ -1,9 +1,9 @@
 """Search of the noisy channel: heads from the left, fillers and tails after them, damage by damage.
 
 First everything that needs no damage is found, then everything with one, then two, as far as it can matter: the best
-reading so far sets the `cut` under which a path cannot matter any more, and one more damage than the best reading
-needs is always looked for. The weight of a reading is the sum over every split of the text and every way of damage.
-What follows the polymers is kept by its text: endings are few and come again, so they are searched once.
+reading so far sets the `cut` under which a path cannot matter any more (see STAGES). The weight of a reading is the
+sum over every split of the text and every way of damage that can reach the cut. What follows the polymers is kept
+by its text: endings are few and come again, so they are searched once.
 """
 
 from __future__ import annotations
@@ -16,12 +16,21 @@ from .language import Language
 from .tables import ChannelTable
 from .walk import Walker
 
-MARGIN = 2e-3  # a path that cannot reach this share of the best reading is dropped
-BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
-MOST_DAMAGES = 3
+MARGIN = 5e-3  # a path that cannot reach this share of the best reading is dropped
+BESIDE = 1e-2  # the same for readings that need one damage more than a damaged best
+# What is looked for, in turn: up to so many damages, weighing at least so much, unless the best is worth so much already. A reading without damage ends the search after one damage more; a damaged one does unless it is a rare
+# marking, beside which a common one with more damage could matter.
+STAGES = (
+    (0, 1e-26, 1.0),
+    (1, 3e-8, 1.0),
+    (1, 1e-13, 1e-6),
+    (2, 1e-10, 3e-7),
+    (2, 1e-13, 1e-9),
+    (3, 1e-13, 1e-10),
+)
 MOST_ENDINGS = 60_000
+MOST_KNOWN = 20_000
 MOST_WORK = 7_000  # steps; then what was found so far must do
-POOREST = 1e-14  # weight under which nothing is a reading
 
 Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
 
@@ -65,9 +74,22 @@ class Searcher:
         self._top_ending = language.filler_trie.best[0] * language.tail_trie.best[0]
         self._top_tail = language.tail_trie.best[0]
         self._open, self._close = table.bracket_open, table.bracket_close
+        words = [word.text for word in language.fillers] + [tail.text for tail in language.tails]
+        self._starts = {word[1:3] for word in words if word}
         self._endings: dict[Key, Ending] = {}
+        self._known: dict[tuple[str, bool, bool, float], Found] = {}
 
     def search(self, text: str, opened: bool, closed: bool, least: float = 0.0) -> Found:
+        """All readings of a tidied text, kept for texts that come again. See `find`."""
+        key = (text, opened, closed, least)
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) > MOST_KNOWN:
+                self._known.clear()
+            found = self._known[key] = self.find(text, opened, closed, least)
+        return found
+
+    def find(self, text: str, opened: bool, closed: bool, least: float = 0.0) -> Found:
         """All readings of a tidied text (characters of SEEN) that can matter.
 
         `opened` and `closed` tell whether brackets were taken off; a bracket that was not there may have been taken
@@ -77,30 +99,37 @@ class Searcher:
             self._endings.clear()
         found: Found = {}
         best = 0.0
-        start = self._work()
-        for limit in range(MOST_DAMAGES + 1):
-            margin = MARGIN if limit < 2 else BESIDE
-            found, new = self._at(text, opened, closed, limit, max(best * margin, least, POOREST), margin, start + MOST_WORK)
-            settled = best > 0.0
-            best = max(best, new)
-            if settled or self._work() - start > MOST_WORK or (limit and self._hopeless(limit + 1, max(best, least / MARGIN))):
+        most = self.work() + MOST_WORK
+        for limit, floor, enough in STAGES:
+            if best >= enough or self.work() > most or (limit and self._hopeless(limit, max(best, least / MARGIN))):
                 break
+            margin = MARGIN if limit < 2 else BESIDE
+            cut = max(best * margin, least, floor)
+            new, top = self._at(text, opened, closed, limit, cut, margin, most)
+            found.update(new)
+            best = max(best, top)
         return found
 
     def _hopeless(self, damages: int, best: float) -> bool:
         """Whether no reading with so many damages can matter beside the best."""
         return self.language.head_trie.best[0] * self._top_ending * self.channel.dearest(damages) < best * MARGIN
 
-    def _work(self) -> int:
+    def work(self) -> int:
+        """Steps taken so far, or that would have been taken without memory."""
         return self._heads.work + self._fillers.work + self._tails.work
 
-    def _at(self, text: str, opened: bool, closed: bool, limit: int, cut: float, margin: float, most: int) -> tuple[Found, float]:
+    def _at(
+        self, text: str, opened: bool, closed: bool, limit: int, cut: float, margin: float, most: int
+    ) -> tuple[Found, float]:
         """Everything with up to `limit` damages whose weight can reach `cut`."""
         fineness = _fineness(cut / self._top_ending)
         starts = [(1.0, 0, end) for end in self._heads.walk(text, limit, fineness)]
         if not opened and text and text[0] in self._open:
             chance = self._open[text[0]]
-            starts += [(chance, 1, end) for end in self._heads.walk(text[1:], limit, _fineness(cut / self._top_ending / chance))]
+            starts += [
+                (chance, 1, end)
+                for end in self._heads.walk(text[1:], limit, _fineness(cut / self._top_ending / chance))
+            ]
         found: Found = {}
         best = 0.0
         price, prices = self.channel.price, self.channel.prices
@@ -112,7 +141,7 @@ class Searcher:
             prior, length, profile = head_rows[head]
             weight *= prior * chance
             rest = text[place + skipped :]
-            hope = weight * (highs.get(code) or self.channel.highest(code)) * self._top_ending * _opening(rest)
+            hope = weight * (highs.get(code) or self.channel.highest(code)) * self._top_ending * self._opening(rest, limit - count)
             if hope >= cut:
                 hopes.append((hope, weight, code + length, rest, limit - count, profile, head))
         hopes.sort(reverse=True)
@@ -122,7 +151,7 @@ class Searcher:
             key = (rest, closed, allowed, _fineness(cut / weight))
             ending = met.get(key)
             if ending is None:
-                if self._work() > most:
+                if self.work() > most:
                     break
                 ending = met[key] = self._remembered(key)
             if weight * ending.top < cut:
@@ -150,13 +179,28 @@ class Searcher:
                     least = cut / weight
         return found, best
 
+    def _opening(self, rest: str, allowed: int) -> float:
+        """The highest weight that an ending may have, judged by its first characters.
+
+        Endings start with a hyphen and a letter or two; a hyphen is left out or otherwise written in less than a
+        tenth of texts, and one damaged character costs at least a fiftieth.
+        """
+        if not rest:
+            return 1.0
+        hyphen = rest[0] == "-"
+        start = rest[1:3] if hyphen else rest[:2]
+        price = 1.0 if hyphen else 0.1
+        if start in self._starts or "?" in start or "." in start or " " in start or " " in rest[0]:
+            return price
+        return price * 0.02 if allowed else 0.0
+
     def _remembered(self, key: Key) -> Ending:
         """The ending of a key, made if it was not met before; its work is counted either way."""
         ending = self._endings.get(key)
         if ending is None:
-            before = self._work()
+            before = self.work()
             ending = self._endings[key] = self._ending(*key)
-            ending.work = self._work() - before
+            ending.work = self.work() - before
         else:
             self._fillers.work += ending.work
         return ending
@@ -168,7 +212,7 @@ class Searcher:
         if not closed and rest and rest[-1] in self._close:
             variants.append((rest[:-1], self._close[rest[-1]]))
         highest = self.channel.highest
-        cut = 10.0 ** -fineness
+        cut = 10.0**-fineness
         for seen, chance in variants:
             size = len(seen)
             tails: dict[tuple[int, int], list[tuple[int, int, float, int]]] = {}
@@ -210,13 +254,3 @@ class Searcher:
 def _fineness(cut: float) -> int:
     """How many decades under 1 hold `cut`, in steps of two: what is kept for one cut serves all of about its size."""
     return max(0, int(-0.5 * log10(cut)) + 1) * 2
-
-
-def _opening(rest: str) -> float:
-    """The highest weight that an ending may have, judged by its first character: endings start with a hyphen.
-
-    A hyphen is left out in less than a tenth of texts; a digit there means that a letter is damaged as well.
-    """
-    if not rest or rest[0] == "-":
-        return 1.0
-    return 0.005 if rest[0] in "0123456789" else 0.1

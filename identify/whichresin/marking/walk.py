@@ -136,15 +136,20 @@ class Walker:
                 chance = left_out.get(x, 0.0)
                 if chance and weight * chance * highest(code) * best[child] >= cut:
                     push((child, place, code, count, weight * chance, False))
+                add = code + LOST  # a sign that is lost to wear is no rarer than one that is left out
+                if weight * highest(add) * best[child] >= cut:
+                    push((child, place, add, count, weight, False))
             if more:
                 add = code + LOST
                 reach = weight * (highs.get(add) or highest(add))
                 ahead = text[place] if place < size else ""
                 choosy = count + 1 == limit and ahead not in UNSURE and ahead not in joined
-                for prior, _, child in sorted_kids[node]:
+                for prior, x, child in sorted_kids[node]:
                     if reach * prior < cut:
                         break
-                    if choosy and ahead not in kids_of[child] and not words_of[child] and not signs_of[child]:
+                    if x in left_out or (
+                        choosy and ahead not in kids_of[child] and not words_of[child] and not signs_of[child]
+                    ):
                         continue
                     push((child, place, add, count + 1, weight, False))
         return found, min(looked, size + 1), work

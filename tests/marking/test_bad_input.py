@@ -1,0 +1,174 @@
+"""Bad input ends in a sentence or an honest refusal, quickly, and never in a traceback."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from whichresin.command import decode as command
+from whichresin.command.output import BadInput
+from whichresin.marking.decoder import decode
+from whichresin.marking.load import read
+from whichresin.marking.tables import Tables
+
+AWKWARD = [
+    "",
+    " ",
+    "><",
+    "?",
+    "????",
+    "_" * 30,
+    "x" * 10_000,
+    ">" * 500,
+    "ПП",
+    "聚丙烯",
+    "\x1b[31mPP\x1b[0m",
+    "\x00\x07",
+    "🙂",
+    "(((((",
+    "PP" * 30,
+    ",,,,",
+    "_,_,_",
+]
+
+
+@pytest.mark.parametrize("text", AWKWARD, ids=range(len(AWKWARD)))
+def test_awkward_text(text: str, tables: Tables) -> None:
+    """Nothing raises; what cannot be read is said to be unreadable with a sentence."""
+    decoded = decode(text, tables)
+    assert decoded.verdict == "unreadable" or decoded.readings
+    assert decoded.says
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(text=st.text(max_size=70) | st.text("PA6GFTD302+-/(),?_. <>", max_size=50))
+def test_any_text(text: str, tables: Tables) -> None:
+    """Any text at all gives odds that add up."""
+    decoded = decode(text, tables)
+    total = sum(r.probability for r in decoded.readings) + decoded.not_a_marking
+    assert total == pytest.approx(1.0)
+
+
+def test_work_is_bounded(tables: Tables) -> None:
+    """Text that fits nothing does not make the search wander: steps are bounded, whatever the text."""
+    searcher = tables.searcher
+    for text in ("PPA6GFTD30PPA6GFTD30PPA6", "A-B+C/D(E)F-G+H/I", "?P?A?6?G?F?3?0?", "XQXQXQXQXQXQXQXQXQXQ"):
+        before = searcher.work()
+        started = time.process_time()
+        searcher.search(text, False, False)
+        assert searcher.work() - before < 40_000
+        assert time.process_time() - started < 2.0  # a loose guard against runaway work, not a speed claim
+
+
+def test_control_characters_never_reach_the_terminal(capsys: pytest.CaptureFixture[str]) -> None:
+    """The text that is echoed has its control characters escaped."""
+    command.run(["\x1b[31mPP\x07\x9b", "PP\x1b]0;title\x07"])
+    shown = capsys.readouterr()
+    assert not any(ord(c) < 32 and c != "\n" for c in shown.out + shown.err)
+
+
+def test_exit_codes(capsys: pytest.CaptureFixture[str]) -> None:
+    """0 read, 1 unreadable, 2 wrong usage."""
+    assert command.run([">PA66-GF30<"]) == 0
+    assert command.run(["205/55R16", "--json"]) == 1
+    with pytest.raises(BadInput, match="nothing to decode"):
+        command.run([])
+    with pytest.raises(BadInput, match="not both"):
+        command.run(["PP", "--batch", "x"])
+    assert command.run(["--no-such-option"]) == 2
+    capsys.readouterr()
+
+
+def test_json_contract(capsys: pytest.CaptureFixture[str]) -> None:
+    """The JSON that scripts rely on."""
+    command.run([">PA66-(GF25+MD15)-FR(52)<", "--json"])
+    document = json.loads(capsys.readouterr().out)
+    assert document["schema"] == 1
+    result = document["results"][0]
+    assert {"text", "verdict", "readings", "not_a_marking"} <= set(result)
+    best = result["readings"][0]
+    assert best["marking"] == ">PA66-(GF25+MD15)-FR(52)<"
+    assert best["class"] == "thermoplastic"
+    assert best["fillers"][1] == {"code": "MD", "material": "mineral", "form": "powder", "percent": 15}
+    assert best["flame_retardants"] == [52]
+    assert best["plasticizer"] is None
+    assert best["meaning"]
+
+
+@pytest.mark.parametrize("columns", [80, 40])
+def test_page_fits(columns: int, tables: Tables) -> None:
+    """The page is readable at 80 and at 40 columns."""
+    from whichresin.command.decode_text import page
+
+    shown = page([decode(t, tables) for t in (">PA6?-GF3_<", "UP?", "205/55R16", "pa66gf30")], 8, columns)
+    assert max(map(len, shown.splitlines())) <= columns
+
+
+def test_batch_keeps_order_and_reports_bad_lines(tmp_path: Path) -> None:
+    """Order is kept with two processes, bad lines are reported by number, and a batch can be resumed."""
+    texts = ["PP", ">PA66-GF3O<", "205/55R16"] * 60
+    data = (
+        b"\n".join(t.encode() for t in texts[:90])
+        + b"\n\xff\xfe\n"
+        + b"\n".join(t.encode() for t in texts[90:])
+        + b"\n"
+    )
+    file = tmp_path / "marks.txt"
+    file.write_bytes(data)
+    runs = {}
+    for name, extra in {"one": [], "two": ["--jobs", "2"], "resumed": ["--from", "101"]}.items():
+        done = subprocess.run(
+            [sys.executable, "-m", "whichresin.command.decode", "--batch", str(file), "--top", "2", *extra],
+            capture_output=True, check=False, timeout=120,
+        )  # fmt: skip
+        runs[name] = done.stdout.decode().splitlines()
+        if name != "resumed":
+            assert done.returncode == 2
+            assert b"line 91: byte 1 is not UTF-8" in done.stderr
+    assert runs["one"] == runs["two"]
+    assert runs["one"][100:] == runs["resumed"]
+    assert [json.loads(row)["line"] for row in runs["one"]] == list(range(1, 182))
+
+
+def test_batch_survives_a_closed_pipe(tmp_path: Path) -> None:
+    """A reader that goes away ends the batch quietly."""
+    file = tmp_path / "marks.txt"
+    file.write_text("PP\n" * 3000, encoding="utf-8")
+    writer = subprocess.Popen(
+        [sys.executable, "-m", "whichresin.command.decode", "--batch", str(file)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    assert writer.stdout is not None and writer.stderr is not None
+    writer.stdout.readline()
+    writer.stdout.close()
+    said = writer.stderr.read()
+    writer.stderr.close()
+    writer.wait(timeout=60)
+    assert said == b""
+
+
+def test_bad_tables_are_reported_with_their_place(tmp_path: Path) -> None:
+    """A wrong table names file, line and column, and what to do."""
+    from shutil import copytree
+
+    from whichresin.knowledge import paths
+
+    folder = tmp_path / "markings"
+    copytree(Path(paths.shipped().knowledge) / "markings", folder)
+    rubbers = folder / "rubbers.yaml"
+    rubbers.write_text(
+        rubbers.read_text(encoding="utf-8").replace("class: elastomer", "class: elastomr", 1), encoding="utf-8"
+    )
+    tables, problems = read(str(folder))
+    assert tables is None
+    assert any(
+        "rubbers.yaml:" in str(p) and "elastomr" in str(p) and "did you mean 'elastomer'" in str(p) for p in problems
+    )

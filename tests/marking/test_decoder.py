@@ -19,7 +19,7 @@ TEXTS = (
     "PA66-GF30", "PP", "UP", "PA6?-GF3O", "PAGF30", "PP-TD2", "PPTD20FR(4O)", "PC+ABS-FR(40)", "FP-T?20", "PE HD", "E?P-TD20",
     "PA66-(GF25+M015)", "PA6-6F30", "P0-TD2O", "SPP", "PA68-GF3", "PE-IID",
 )  # fmt: skip
-MARGIN = 0.1
+MARGIN = 0.15  # under this a reading with one damage more than the best may be left out
 
 
 @pytest.mark.parametrize("text", TEXTS)

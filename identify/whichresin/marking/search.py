@@ -65,6 +65,7 @@ class Searcher:
     def __init__(self, language: Language, table: ChannelTable) -> None:
         self.language = language
         self.channel = channel = Channel(table)
+        self.stages, self.margins, self.most_work = STAGES, (MARGIN, BESIDE), MOST_WORK
         self._heads = Walker(language.head_trie, channel, trailing=False)
         self._fillers = Walker(language.filler_trie, channel, trailing=False)
         self._tails = Walker(language.tail_trie, channel, trailing=True)
@@ -99,11 +100,11 @@ class Searcher:
             self._endings.clear()
         found: Found = {}
         best = 0.0
-        most = self.work() + MOST_WORK
-        for limit, floor, enough in STAGES:
+        most = self.work() + self.most_work
+        for limit, floor, enough in self.stages:
             if best >= enough or self.work() > most or (limit and self._hopeless(limit, max(best, least / MARGIN))):
                 break
-            margin = MARGIN if limit < 2 else BESIDE
+            margin = self.margins[limit > 1]
             cut = max(best * margin, least, floor)
             new, top = self._at(text, opened, closed, limit, cut, margin, most)
             found.update(new)

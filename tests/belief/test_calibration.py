@@ -84,7 +84,9 @@ def test_answers_are_drawn_as_the_likelihood_has_them() -> None:
         only = [1e-300] * len(MODEL.compounds)
         only[compound] = 1.0
         said = (value,) if cue.kind == "set" else value
-        chance = math.exp(posterior(MODEL, [Observation(name, said)], prior=only).log_evidence)
+        others = tuple(v.id for v in cue.values if v.id != value) if cue.kind == "set" else ()
+        seen_alone = Observation(name, said, left_out=others)
+        chance = math.exp(posterior(MODEL, [seen_alone], prior=only).log_evidence)
         assert abs(seen / times - chance) < 4.0 * math.sqrt(max(chance * (1.0 - chance), 1e-4) / times), name
 
 

@@ -208,10 +208,15 @@ def test_surer_and_less_doubted_answers_weigh_more(seed: int, cue: str) -> None:
 @settings(max_examples=30, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_neutral_answers_change_nothing(seed: int) -> None:
-    """An empty answer, and a set with nothing reported, leave the belief as it is."""
+    """An empty answer leaves the belief as it is, and so does a set of which every word is left out."""
     observations = some_answers(MODEL, seed)
     told = {seen.cue for seen in observations}
-    empty = [Observation(c, () if MODEL.cues[c].kind == "set" else "") for c in MODEL.cues if c not in told]
+    empty = [Observation(c, "") for c in MODEL.cues if c not in told and MODEL.cues[c].kind != "set"]
+    empty += [
+        Observation(c.id, (), left_out=tuple(v.id for v in c.values))
+        for c in MODEL.cues.values()
+        if c.kind == "set" and c.id not in told
+    ]
     assert posterior(MODEL, observations + empty) == posterior(MODEL, observations)
 
 

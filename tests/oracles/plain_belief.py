@@ -94,13 +94,16 @@ def at_node(model: Model, seen: Observation, i: int, skill: Skill, state: Densit
 
 
 def in_state(model: Model, cue: Cue, seen: Observation, i: int, skill: Skill, muddled: bool) -> float:
-    """P(this tabled answer | compound i, skill, luck); unreported values of a set say nothing."""
+    """P(this tabled answer | compound i, skill, luck); every word of a set is reported or not, by itself."""
     names = [value.id for value in cue.values]
-    words = [seen.value] if isinstance(seen.value, str) else list(seen.value)
     row, chance, eps = cue.table.rows[cue.table.row_of[i]], 1.0, slip(model, skill, seen)
-    for word in words:
+    for place, name in enumerate(names):
         flat = 1.0 / len(names)
-        chance *= flat if muddled else (1.0 - eps) * row[names.index(word)] + eps * flat
+        reported = flat if muddled else (1.0 - eps) * row[place] + eps * flat
+        if cue.kind == "set":
+            chance *= reported if name in seen.value else 1.0 - reported
+        elif name == seen.value:
+            chance *= reported
     return chance
 
 

@@ -156,16 +156,16 @@ def _fit(model: Model, told: Sequence[_Told], compound: int) -> float:
     gap = spread = 0.0
     for answer in told:
         table = answer.cue.table
-        used: list[int] = []
         for word in answer.words:
             if table is None:
                 continue
-            row = list(table.rows[table.row_of[compound]])
+            row, usual, place = table.rows[table.row_of[compound]], answer.usual, word.place
+            if answer.cue.kind == "set":  # each word is a question of its own: reported or not
+                said, often = row[place], usual[place]
+                row, usual, place = (said, 1.0 - said), (often, 1.0 - often), 0 if word.said else 1
             luck = clear.setdefault(word.key, [1.0 - skill.muddled for skill in skills])
-            open_to = [v for v in range(len(row)) if v not in used]
-            off, variance = _word_step(weights, luck, row, word, open_to, answer.usual)
+            off, variance = _word_step(weights, luck, row, word, place, usual)
             gap, spread = gap + off, spread + variance
-            used.append(word.place)  # a word of a set is judged against those not said yet
         for reading in answer.readings:
             step = _weighing_step if not reading.result else _float_step
             off, variance = step(model, compound, weights, readings, reading)
@@ -179,25 +179,27 @@ def _word_step(
     clear: list[float],
     row: Sequence[float],
     word: Witness,
-    open_to: Sequence[int],
+    told: int,
     usual: Sequence[float],
 ) -> tuple[float, float]:
     """Off and variance of one word's log chance; skills and luck learn from it, in place.
 
-    `open_to` are the words that could have been said.
+    `told` is the place in `row` of what was said; for two answers, the other one has the rest of the noise.
     """
-    chances = dict.fromkeys(open_to, 0.0)
+    flats = [word.flat] * len(row)
+    if len(row) == 2:
+        flats[1 - told] = 1.0 - word.flat
+    chances = [0.0] * len(row)
     terms = []
     for place, weight in enumerate(weights):
         slip, sure = word.slips[place], clear[place]
         clean = sure * (1.0 - slip)
-        noise = (1.0 - clean) * word.flat
-        for v in chances:
-            chances[v] += weight * (clean * row[v] + noise)
-        terms.append(clean * row[word.place] + noise)
-        clear[place] = sure * ((1.0 - slip) * row[word.place] + slip * word.flat) / terms[place]
+        for v, flat in enumerate(flats):
+            chances[v] += weight * (clean * row[v] + (1.0 - clean) * flat)
+        terms.append(clean * row[told] + (1.0 - clean) * word.flat)
+        clear[place] = sure * ((1.0 - slip) * row[told] + slip * word.flat) / terms[place]
     _learn(weights, terms)
-    return _off(list(chances.values()), [usual[v] for v in chances], list(chances).index(word.place))
+    return _off(chances, usual, told)
 
 
 def _float_step(

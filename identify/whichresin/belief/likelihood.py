@@ -42,7 +42,8 @@ class Observation:
     """One answer as evidence.
 
     `value`: a word for a choice cue, words for a set cue, g/cm3 for a weighing, (g/cm3, word) pairs for
-    liquids; an empty value is neutral.
+    liquids; an empty value is neutral, but for a set cue, where it means that nothing on the list was seen.
+    `left_out`: words of a set cue that say neither yes nor no, because another answer tells the same.
     `uncertainty` (g/cm3) replaces the observer's usual one for a weighing or a liquid.
     """
 
@@ -51,6 +52,7 @@ class Observation:
     sure: str = "medium"
     doubt: str = ""
     uncertainty: float | None = None
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,7 @@ class Witness:
     flat: float
     slips: tuple[float, ...]  # per skill
     place: int  # of the word among the cue's values
+    said: bool = True  # False: a word of a set that was not reported; `chances` and `flat` are those of silence
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +95,10 @@ def group_key(cue: Cue) -> GroupKey:
 
 
 def witnesses(model: Model, observation: Observation) -> tuple[list[Witness], list[Reading]]:
-    """The observation taken apart: each reported value of a set and each liquid is one witness.
+    """The observation taken apart: each word of a set, reported or not, and each liquid is one witness.
 
-    A cue that carries no expectations, and an empty value, give none. Raises BeliefError for a cue or value
+    The tables tell how often a word is *reported*, so that silence on it has a chance too, and says little
+    where the word is seldom reported at all. A cue that carries no expectations, and an empty value, give none. Raises BeliefError for a cue or value
     that the model does not know.
     """
     cue = model.cues.get(observation.cue)
@@ -106,17 +110,21 @@ def witnesses(model: Model, observation: Observation) -> tuple[list[Witness], li
     if cue.table is None:
         return [], []
     places = {value.id: place for place, value in enumerate(cue.values)}
-    found = []
-    for word in _words(cue, observation):
+    words = _words(cue, observation)
+    for word in words:
         if word not in places:
             raise BeliefError(_expected("value", word, cue.id, places))
-        found.append(_witness(cue, cue.table, places[word], slips))
-    return found, []
+    if cue.kind != "set":
+        return [_witness(cue, cue.table, places[word], slips, True) for word in words], []
+    told = [word for word in places if word not in observation.left_out]
+    return [_witness(cue, cue.table, places[word], slips, word in words) for word in told], []
 
 
-def _witness(cue: Cue, table: Table, place: int, slips: tuple[float, ...]) -> Witness:
-    chances = tuple(row[place] for row in table.rows)
-    return Witness(group_key(cue), chances, table.row_of, 1.0 / len(cue.values), slips, place)
+def _witness(cue: Cue, table: Table, place: int, slips: tuple[float, ...], said: bool) -> Witness:
+    chances, flat = tuple(row[place] for row in table.rows), 1.0 / len(cue.values)
+    if not said:
+        chances, flat = tuple(1.0 - chance for chance in chances), 1.0 - flat
+    return Witness(group_key(cue), chances, table.row_of, flat, slips, place, said)
 
 
 def _words(cue: Cue, observation: Observation) -> list[str]:

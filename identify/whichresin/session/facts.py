@@ -75,13 +75,15 @@ def evidence(model: Model, state: State, chain: Chain) -> Evidence:
         if cue in muted or (known.table is None and not known.physics):
             continue
         value = answer.value
+        left_out: tuple[str, ...] = ()
         if known.kind == "set" and isinstance(value, tuple):
-            value = tuple(v for v in value if isinstance(v, str) and f"{cue}={v}" not in muted)
+            left_out = tuple(v.id for v in known.values if f"{cue}={v.id}" in muted)
+            value = tuple(v for v in value if isinstance(v, str) and v not in left_out)
             if not value:
                 continue
         doubts = chain.values(f"doubt:{cue}")
         doubt = "strong" if "strong" in doubts else ("slight" if doubts else "")
-        observations.append(Observation(cue, value, answer.sure, doubt, answer.uncertainty))
+        observations.append(Observation(cue, value, answer.sure, doubt, answer.uncertainty, left_out))
     return Evidence(
         tuple(observations), tuple(factors) if factors is not None else None, tuple(sorted(muted))
     )

@@ -81,7 +81,7 @@ class Sampler:
             return self.random.choices(names, [row[y] for y in names])[0]
         if kind == "lost":
             return ""
-        return self.random.choice([y for y in LETTERS if y != true])
+        return self.random.choice([y for y in LETTERS[:26] if y != true])
 
     def _written(self, true: str) -> str:
         habits = self.tables.channel.habits.get(true, {})

@@ -52,7 +52,7 @@ def test_awkward_text(text: str, tables: Tables) -> None:
 def test_any_text(text: str, tables: Tables) -> None:
     """Any text at all gives odds that add up."""
     decoded = decode(text, tables)
-    total = sum(r.probability for r in decoded.readings) + decoded.not_a_marking
+    total = sum(r.probability for r in decoded.readings) + decoded.not_a_marking + decoded.unseen
     assert total == pytest.approx(1.0)
 
 

@@ -181,9 +181,15 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
     whole = scale * sum(one.weight for one in found) + other
     if whole <= 0.0:
         return _unreadable(text, "this is like no marking and like nothing else that stands on parts")
+    lead_by_name = {name: max(group, key=lambda one: one.weight) for name, group in groups.items()}
+    unseen = 0.0
+    if groups:
+        best = max(groups, key=lambda name: sum(one.weight for one in groups[name]))
+        unseen = rules.unseen[min(lead_by_name[best].damages, len(rules.unseen) - 1)]
+        whole /= 1.0 - unseen
     readings = []
     for name, group in groups.items():
-        lead = max(group, key=lambda one: one.weight)
+        lead = lead_by_name[name]
         odds = scale * sum(one.weight for one in group) / whole
         prior = sum(one.prior for one in group)
         klass = class_of(lead.marking, tables)
@@ -221,7 +227,7 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
             if parsed is not None and plain_key(parsed.marking) == readings[0].text:
                 departures = parsed.departures
     return Decoding(
-        text, verdict, tuple(readings), not_a_marking, says, klass, by_class, by_polymer, by_filler, departures, means
+        text, verdict, tuple(readings), not_a_marking, says, klass, by_class, by_polymer, by_filler, departures, means, unseen
     )
 
 

@@ -174,8 +174,8 @@ VERDICT = Record(
             "not_a_marking": CHANCE,
             "unreadable_share": CHANCE,
         }
-        | {"plausible": CHANCE, "rest": CHANCE, "list_at_most": SHARE, "longest_text": SHARE}
     )
+    | required({"plausible": CHANCE, "rest": CHANCE, "unseen": Many(CHANCE, at_least=5), "list_at_most": SHARE, "longest_text": SHARE})
     | ABOUT,
 )
 FIT = Record(

@@ -69,7 +69,8 @@ class Reading:
 class Decoding:
     """A text and what it can be. `klass` is empty unless every plausible reading agrees on the class.
 
-    `readings` holds all that matter, best first; `by_*` are sums of odds, the odds of no marking left out.
+    `readings` holds all that matter, best first; `by_*` are sums of their odds. The odds of the readings, of no marking
+    and of what was not looked for (`unseen`) add up to 1.
     """
 
     text: str
@@ -83,6 +84,7 @@ class Decoding:
     by_filler: dict[str, float] = field(default_factory=dict)
     departures: tuple[str, ...] = ()
     parts: tuple[tuple[str, str], ...] = ()
+    unseen: float = 0.0
 
     def as_dict(self, most: int = 8) -> dict[str, Any]:
         """The decoding as one JSON object with at most so many readings."""
@@ -94,6 +96,7 @@ class Decoding:
             "readings": [reading.as_dict() for reading in self.readings[:most]],
             "more_readings": max(0, len(self.readings) - most),
             "not_a_marking": round(self.not_a_marking, 6),
+            "unseen": round(self.unseen, 6),
             "by_class": _rounded(self.by_class),
             "by_polymer": _rounded(self.by_polymer),
             "by_filler": _rounded(self.by_filler),

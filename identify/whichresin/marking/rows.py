@@ -190,8 +190,11 @@ def junk_of(file: Row) -> JunkTable:
 def verdicts_of(file: Row) -> Verdicts:
     """When which word is used."""
     n = file.number
+    shares = file.values.get("unseen")
+    unseen = tuple(v for v in shares if isinstance(v, float)) if isinstance(shares, tuple) else (0.0,)
     return Verdicts(
-        n("clear"), n("likely"), int(n("readable_at_least")), n("not_a_marking"), n("unreadable_share"), n("plausible"), n("rest"),
+        n("clear"), n("likely"), int(n("readable_at_least")), n("not_a_marking"), n("unreadable_share"), n("plausible"),
+        n("rest"), unseen,
         int(n("list_at_most")), int(n("longest_text")),
     )  # fmt: skip
 

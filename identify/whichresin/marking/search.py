@@ -17,20 +17,20 @@ from .tables import ChannelTable
 from .walk import Walker
 
 MARGIN = 5e-3  # a path that cannot reach this share of the best reading is dropped
-BESIDE = 1e-2  # the same for readings that need one damage more than a damaged best
+BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
 # What is looked for, in turn: up to so many damages, weighing at least so much, unless the best is worth so much already. A reading without damage ends the search after one damage more; a damaged one does unless it is a rare
 # marking, beside which a common one with more damage could matter.
 STAGES = (
     (0, 1e-26, 1.0),
     (1, 3e-8, 1.0),
     (1, 1e-13, 1e-6),
-    (2, 1e-10, 3e-7),
-    (2, 1e-13, 1e-9),
-    (3, 1e-13, 1e-10),
+    (2, 1e-10, 4e-6),
+    (2, 1e-13, 2e-8),
+    (3, 1e-13, 2e-9),
 )
 MOST_ENDINGS = 60_000
 MOST_KNOWN = 20_000
-MOST_WORK = 7_000  # steps; then what was found so far must do
+MOST_WORK = 10_000  # steps; then what was found so far must do
 
 Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
 

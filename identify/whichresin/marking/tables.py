@@ -202,6 +202,7 @@ class Verdicts:
     unreadable_share: float
     plausible: float
     rest: float
+    unseen: tuple[float, ...]
     list_at_most: int
     longest_text: int
 

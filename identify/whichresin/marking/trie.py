@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Trie:
-    """`kids[n]` maps characters to children; `words[n]` are the words that end at n; `best[n]` the highest weight below."""
+    """`kids[n]`: children by character; `words[n]`: the words that end at n; `best[n]`: the highest weight below."""
 
     kids: list[dict[str, int]]
     words: list[tuple[int, ...]]

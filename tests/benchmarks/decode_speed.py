@@ -78,7 +78,9 @@ def main() -> None:
             hit = process.extractOne(text, strings, scorer=OSA.normalized_similarity)
             right += hit is not None and hit[0] == sampler.text(key)
         rate = len(keys) / (time.process_time() - began)
-        print(f"rapidfuzz over {len(strings):,} strings, {damages} damages: {rate:,.1f}/s; top-1 {right / len(keys):.3f}")
+        print(
+            f"rapidfuzz over {len(strings):,} strings, {damages} damages: {rate:,.1f}/s; top-1 {right / len(keys):.3f}"
+        )
 
 
 if __name__ == "__main__":

@@ -227,7 +227,18 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
             if parsed is not None and plain_key(parsed.marking) == readings[0].text:
                 departures = parsed.departures
     return Decoding(
-        text, verdict, tuple(readings), not_a_marking, says, klass, by_class, by_polymer, by_filler, departures, means, unseen
+        text,
+        verdict,
+        tuple(readings),
+        not_a_marking,
+        says,
+        klass,
+        by_class,
+        by_polymer,
+        by_filler,
+        departures,
+        means,
+        unseen,
     )
 
 

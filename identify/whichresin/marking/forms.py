@@ -175,7 +175,15 @@ VERDICT = Record(
             "unreadable_share": CHANCE,
         }
     )
-    | required({"plausible": CHANCE, "rest": CHANCE, "unseen": Many(CHANCE, at_least=5), "list_at_most": SHARE, "longest_text": SHARE})
+    | required(
+        {
+            "plausible": CHANCE,
+            "rest": CHANCE,
+            "unseen": Many(CHANCE, at_least=5),
+            "list_at_most": SHARE,
+            "longest_text": SHARE,
+        }
+    )
     | ABOUT,
 )
 FIT = Record(

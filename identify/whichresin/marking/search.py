@@ -18,8 +18,9 @@ from .walk import Walker
 
 MARGIN = 5e-3  # a path that cannot reach this share of the best reading is dropped
 BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
-# What is looked for, in turn: up to so many damages, weighing at least so much, unless the best is worth so much already. A reading without damage ends the search after one damage more; a damaged one does unless it is a rare
-# marking, beside which a common one with more damage could matter.
+# What is looked for, in turn: up to so many damages, weighing at least so much, unless the best is worth so much already.
+# A reading without damage ends the search after one damage more; a damaged one does unless it is a rare marking,
+# beside which a common one with more damage could matter.
 STAGES = (
     (0, 1e-26, 1.0),
     (1, 3e-8, 1.0),
@@ -142,7 +143,12 @@ class Searcher:
             prior, length, profile = head_rows[head]
             weight *= prior * chance
             rest = text[place + skipped :]
-            hope = weight * (highs.get(code) or self.channel.highest(code)) * self._top_ending * self._opening(rest, limit - count)
+            hope = (
+                weight
+                * (highs.get(code) or self.channel.highest(code))
+                * self._top_ending
+                * self._opening(rest, limit - count)
+            )
             if hope >= cut:
                 hopes.append((hope, weight, code + length, rest, limit - count, profile, head))
         hopes.sort(reverse=True)

@@ -56,6 +56,7 @@ class Walker:
         kids_of, words_of, best, signs_of, sorted_kids = trie.kids, trie.words, trie.best, self._signs, self._kids
         seen, kept, left_out, extra = channel.seen, channel.kept, channel.left_out, channel.extra
         highest, highs = channel.highest, channel.highs
+        highest(0)
         joined, trailing = self._joined, self.trailing
         size = len(text)
         looked = work = 0
@@ -130,14 +131,14 @@ class Walker:
                                 push((at, place + len(run), code, count, weight * chance, False))
                 for x, child in signs:
                     for option, chance in rows.get(x, ()):
-                        if not option and weight * chance * highest(code) * best[child] >= cut:
+                        if not option and weight * chance * highs[code] * best[child] >= cut:
                             push((child, after, code, count, weight * chance, False))
             for x, child in signs:
                 chance = left_out.get(x, 0.0)
-                if chance and weight * chance * highest(code) * best[child] >= cut:
+                if chance and weight * chance * highs[code] * best[child] >= cut:
                     push((child, place, code, count, weight * chance, False))
                 add = code + LOST  # a sign that is lost to wear is no rarer than one that is left out
-                if weight * highest(add) * best[child] >= cut:
+                if weight * (highs.get(add) or highest(add)) * best[child] >= cut:
                     push((child, place, add, count, weight, False))
             if more:
                 add = code + LOST

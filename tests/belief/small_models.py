@@ -39,6 +39,7 @@ def observer(skills: Sequence[Skill] = SKILLS) -> Observer:
         liquid_uncertainty_g_cm3=0.004,
         water_uncertainty_g_cm3=0.0015,
         density_uncertainty_g_cm3=0.015,
+        slip_follows_usual=0.4,
     )
 
 
@@ -70,7 +71,8 @@ def table(rows_per_compound: Sequence[Sequence[float]]) -> Table:
     """A table whose equal rows are shared."""
     rows: dict[tuple[float, ...], int] = {}
     row_of = tuple(rows.setdefault(tuple(row), len(rows)) for row in rows_per_compound)
-    return Table(tuple(rows), row_of)
+    usual = [sum(column) / len(rows_per_compound) for column in zip(*rows_per_compound, strict=True)]
+    return Table(tuple(rows), row_of, tuple(usual))
 
 
 def cue(

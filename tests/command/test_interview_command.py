@@ -79,7 +79,8 @@ def test_the_shop_changes_what_matters(tmp_path: Path) -> None:
 
 def test_target_polymer_asks_on_for_the_name(tmp_path: Path) -> None:
     """Floats and smears settles the repair group; the name stays open and is asked for on request."""
-    answers = "duty: none_of_these\ncondition: sound\nfloat_in_water: floats\ngrind: smears\nhot_needle: melts_strings\n"
+    answers = "duty: none_of_these\ncondition: sound\nfloat_in_water: floats\ngrind: smears\n"
+    answers += "hot_needle: melts_strings\n"
     assert result_of(answers, tmp_path)["status"] == "concluded"
     assert result_of(answers, tmp_path, "--target", "polymer")["target"] == "polymer"
 

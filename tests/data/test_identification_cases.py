@@ -183,7 +183,7 @@ def test_cross_linked_shows_only_under_heat(model: Model) -> None:
     ],
 )
 def test_weak_answers_move_little(model: Model, cue: str, value: Any) -> None:
-    """What is true of nearly every part says nearly nothing: no cell moves by more than 8 points (a look also tells what was not seen)."""
+    """What is true of nearly every part says nearly nothing; a look also tells what was not seen."""
     before = by_cell(model, posterior(model, []))
     then = by_cell(model, after(model, **{cue: value}))
     assert max(abs(then[cell] - before[cell]) for cell in before) < 0.08

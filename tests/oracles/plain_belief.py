@@ -98,7 +98,9 @@ def in_state(model: Model, cue: Cue, seen: Observation, i: int, skill: Skill, mu
     names = [value.id for value in cue.values]
     row, chance, eps = cue.table.rows[cue.table.row_of[i]], 1.0, slip(model, skill, seen)
     for place, name in enumerate(names):
-        flat = 1.0 / len(names)
+        flat, share = 1.0 / len(names), model.observer.slip_follows_usual
+        if cue.table.usual:
+            flat = share * cue.table.usual[place] + (1.0 - share) / len(names)
         reported = flat if muddled else (1.0 - eps) * row[place] + eps * flat
         if cue.kind == "set":
             chance *= reported if name in seen.value else 1.0 - reported

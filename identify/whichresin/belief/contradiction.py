@@ -33,14 +33,21 @@ from whichresin.belief.density import (
     weigh_density,
 )
 from whichresin.belief.hypotheses import Belief
-from whichresin.belief.likelihood import SMALLEST_CHANCE, GroupKey, Observation, Witness, witnesses
+from whichresin.belief.likelihood import (
+    SMALLEST_CHANCE,
+    GroupKey,
+    Observation,
+    Witness,
+    slip_answers,
+    witnesses,
+)
 from whichresin.belief.posterior import Workspace, canonical, posterior
 from whichresin.knowledge.model import Cue, Model
 
 # Tuned by simulation (tests/belief/test_contradiction.py): answers drawn from one compound raise the alarm in
 # fewer than 2 % of interviews, whatever the compound and whatever the base of compounds; one number serves all,
 # because each compound is measured by its own tables.
-ALARM_BELOW = -2.3
+ALARM_BELOW = -2.1
 PLAUSIBLE = 0.02  # share of the likeliest compound's probability that makes another one plausible
 MOST_PLAUSIBLE = 12
 FEWEST_ANSWERS = 3
@@ -95,6 +102,7 @@ class _Told:
     words: tuple[Witness, ...]
     readings: tuple[Reading, ...]
     usual: tuple[float, ...]
+    flats: tuple[float, ...]
 
 
 def _taken_apart(model: Model, observations: Sequence[Observation]) -> list[_Told]:
@@ -103,7 +111,8 @@ def _taken_apart(model: Model, observations: Sequence[Observation]) -> list[_Tol
         words, readings = witnesses(model, seen)
         cue = model.cues[seen.cue]
         usual = _usual_words(model, cue) if words else ()
-        found.append(_Told(cue, tuple(words), tuple(readings), usual))
+        flats = slip_answers(cue, model.observer) if words else ()
+        found.append(_Told(cue, tuple(words), tuple(readings), usual, flats))
     return found
 
 
@@ -160,11 +169,13 @@ def _fit(model: Model, told: Sequence[_Told], compound: int) -> float:
             if table is None:
                 continue
             row, usual, place = table.rows[table.row_of[compound]], answer.usual, word.place
+            flats: Sequence[float] = answer.flats
             if answer.cue.kind == "set":  # each word is a question of its own: reported or not
                 said, often = row[place], usual[place]
                 row, usual, place = (said, 1.0 - said), (often, 1.0 - often), 0 if word.said else 1
+                flats = (answer.flats[word.place], 1.0 - answer.flats[word.place])
             luck = clear.setdefault(word.key, [1.0 - skill.muddled for skill in skills])
-            off, variance = _word_step(weights, luck, row, word, place, usual)
+            off, variance = _word_step(weights, luck, row, word, place, usual, flats)
             gap, spread = gap + off, spread + variance
         for reading in answer.readings:
             step = _weighing_step if not reading.result else _float_step
@@ -181,14 +192,12 @@ def _word_step(
     word: Witness,
     told: int,
     usual: Sequence[float],
+    flats: Sequence[float],
 ) -> tuple[float, float]:
     """Off and variance of one word's log chance; skills and luck learn from it, in place.
 
-    `told` is the place in `row` of what was said; for two answers, the other one has the rest of the noise.
+    `told` is the place in `row` of what was said; `flats` is what a slip says.
     """
-    flats = [word.flat] * len(row)
-    if len(row) == 2:
-        flats[1 - told] = 1.0 - word.flat
     chances = [0.0] * len(row)
     terms = []
     for place, weight in enumerate(weights):

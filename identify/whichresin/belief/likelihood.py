@@ -5,7 +5,7 @@ the answers are independent. One answer is a slip with chance `slip`, and then s
 
     P(answer) = (1 - slip) T[compound][answer] + slip * flat
 
-For an ordinary group the luck is clear or muddled; a muddled test makes every answer of the group flat noise.
+For an ordinary group the luck is clear or muddled; a muddled test makes every answer of the group a slip.
 For float tests and weighings the latent is the true density of the piece instead (see `density`).
 """
 
@@ -62,7 +62,7 @@ class Witness:
     key: GroupKey
     chances: tuple[float, ...]  # per distinct row
     row_of: tuple[int, ...]  # per compound
-    flat: float
+    flat: float  # chance that a slip says the same
     slips: tuple[float, ...]  # per skill
     place: int  # of the word among the cue's values
     said: bool = True  # False: a word of a set that was not reported; `chances` and `flat` are those of silence
@@ -94,11 +94,25 @@ def group_key(cue: Cue) -> GroupKey:
     return cue.group, bool(cue.physics)
 
 
+def slip_answers(cue: Cue, observer: Observer) -> tuple[float, ...]:
+    """What a slip answers, per value: partly what is usually answered to this cue, partly anything.
+
+    A person who mixes something up rarely reports the rare sight: a green flame where there was none is less
+    likely than a green flame overlooked. For a set cue: the chance that the word is reported by mistake.
+    """
+    even = 1.0 / len(cue.values)
+    if cue.table is None or not cue.table.usual:
+        return (even,) * len(cue.values)
+    share = observer.slip_follows_usual
+    return tuple([share * usual + (1.0 - share) * even for usual in cue.table.usual])
+
+
 def witnesses(model: Model, observation: Observation) -> tuple[list[Witness], list[Reading]]:
     """The observation taken apart: each word of a set, reported or not, and each liquid is one witness.
 
     The tables tell how often a word is *reported*, so that silence on it has a chance too, and says little
-    where the word is seldom reported at all. A cue that carries no expectations, and an empty value, give none. Raises BeliefError for a cue or value
+    where the word is seldom reported at all. A cue that carries no expectations, and an empty value, give
+    none. Raises BeliefError for a cue or value
     that the model does not know.
     """
     cue = model.cues.get(observation.cue)
@@ -110,18 +124,20 @@ def witnesses(model: Model, observation: Observation) -> tuple[list[Witness], li
     if cue.table is None:
         return [], []
     places = {value.id: place for place, value in enumerate(cue.values)}
-    words = _words(cue, observation)
+    words, flats = _words(cue, observation), slip_answers(cue, model.observer)
     for word in words:
         if word not in places:
             raise BeliefError(_expected("value", word, cue.id, places))
     if cue.kind != "set":
-        return [_witness(cue, cue.table, places[word], slips, True) for word in words], []
+        return [_witness(cue, cue.table, places[word], flats, slips, True) for word in words], []
     told = [word for word in places if word not in observation.left_out]
-    return [_witness(cue, cue.table, places[word], slips, word in words) for word in told], []
+    return [_witness(cue, cue.table, places[word], flats, slips, word in words) for word in told], []
 
 
-def _witness(cue: Cue, table: Table, place: int, slips: tuple[float, ...], said: bool) -> Witness:
-    chances, flat = tuple(row[place] for row in table.rows), 1.0 / len(cue.values)
+def _witness(
+    cue: Cue, table: Table, place: int, flats: tuple[float, ...], slips: tuple[float, ...], said: bool
+) -> Witness:
+    chances, flat = tuple(row[place] for row in table.rows), flats[place]
     if not said:
         chances, flat = tuple(1.0 - chance for chance in chances), 1.0 - flat
     return Witness(group_key(cue), chances, table.row_of, flat, slips, place, said)

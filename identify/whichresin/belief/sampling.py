@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from whichresin.belief.density import SLIP_HIGH_G_CM3, SLIP_LOW_G_CM3, WATER_G_CM3, normal_quantile
-from whichresin.belief.likelihood import Answer, GroupKey, group_key
+from whichresin.belief.likelihood import Answer, GroupKey, group_key, slip_answers
 from whichresin.knowledge.model import Cue, Model, Skill
 
 Uniform = Callable[[], float]
@@ -75,12 +75,13 @@ def draw_answer(
     if key not in bench.muddled:
         bench.muddled[key] = uniform() < bench.skill.muddled
     row = cue.table.rows[cue.table.row_of[bench.compound if compound is None else compound]]
-    flat = 1.0 / len(cue.values)
+    flats = slip_answers(cue, bench.model.observer)
     if cue.kind == "set":
-        chances = [flat if bench.muddled[key] else (1.0 - slip) * p + slip * flat for p in row]
+        wrong = 1.0 if bench.muddled[key] else slip
+        chances = [(1.0 - wrong) * p + wrong * flat for p, flat in zip(row, flats, strict=True)]
         return tuple(v.id for v, p in zip(cue.values, chances, strict=True) if uniform() < p)
     if bench.muddled[key] or uniform() < slip:
-        row = (flat,) * len(cue.values)
+        row = flats
     return cue.values[draw_index(row, uniform)].id
 
 

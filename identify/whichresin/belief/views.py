@@ -24,6 +24,7 @@ from whichresin.belief.density import (
     normal_below,
     normal_quantile,
 )
+from whichresin.belief.likelihood import slip_answers
 from whichresin.belief.posterior import BeliefState
 from whichresin.belief.scene import Scene, part_totals
 from whichresin.knowledge.model import Cue
@@ -72,7 +73,7 @@ class Viewer:
         if cue.table is None:
             raise ValueError(f"{cue.id!r} carries no expectations, so it cannot be ranked.")
         values = tuple([value.id for value in cue.values])
-        flats = (1.0 / len(values),) * len(values)
+        flats = slip_answers(cue, self.state.model.observer)
         row_of = list(compress(cue.table.row_of, self.scene.kept))
         if cue.kind == "set":
             scales = self._most_telling(cue.table.rows, row_of)
@@ -117,8 +118,8 @@ class Viewer:
     def _most_telling(self, rows: Sequence[Sequence[float]], row_of: Sequence[int]) -> tuple[float, ...]:
         """For each word of a set cue: the share of its reports in which no more telling word is reported.
 
-        Unreported words are neutral, so what a look is worth comes from what is reported; a look is valued by
-        the most telling word alone, which is a little less than the truth.
+        A look is valued by the most telling word reported, which is a little less than the truth: what was not
+        reported tells something too.
         """
         scene = self.scene
         mass_of = [[0.0] * len(scene.parts) for _ in rows]

@@ -165,7 +165,7 @@ def _material(row: Plain) -> m.Material:
 def _cue(row: Plain) -> m.Cue:
     *words, values, minutes, marks, tools, hazard, wear, cautions, opt_in, locked, askable, table, source = row
     answers = tuple([m.CueValue(*value) for value in values])
-    rows = None if table is None else m.Table(tuple(map(tuple, table[0])), tuple(table[1]))
+    rows = None if table is None else m.Table(tuple(map(tuple, table[0])), tuple(table[1]), tuple(table[2]))
     care = (hazard, wear, tuple(cautions), opt_in)
     return _make(m.Cue, *words, answers, minutes, marks, tuple(tools), *care, locked, askable, rows, tuple(source))
 

@@ -160,7 +160,7 @@ class TableBuilder:
         outside = tuple(0.5 * mean + 0.5 / width for mean in average)
         rows: dict[TableRow, int] = {}
         row_of = tuple(rows.setdefault(row, len(rows)) for row in (*by_compound, outside))
-        return Table(tuple(rows), row_of)
+        return Table(tuple(rows), row_of, tuple(average))
 
 
 def _normalised(seen: dict[str, float], values: tuple[str, ...], floor: float) -> TableRow:

@@ -247,6 +247,7 @@ OBSERVER = Record(
             "sure": MapOf(Number(0, 100)),
             "doubt": MapOf(Number(0, 1)),
             "none_of_these": Number(0.0001, 0.5),
+            "slip_follows_usual": Number(0, 0.95),
             "neutral_within_g_cm3": _GRAMS,
             "liquid_uncertainty_g_cm3": _GRAMS,
             "water_uncertainty_g_cm3": _GRAMS,

@@ -97,6 +97,7 @@ class Table:
 
     rows: tuple[Row, ...]
     row_of: tuple[int, ...]
+    usual: Row = ()  # how often each value is given for a part drawn from the prior; empty: all alike
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +213,7 @@ class Observer:
     liquid_uncertainty_g_cm3: float
     water_uncertainty_g_cm3: float
     density_uncertainty_g_cm3: float
+    slip_follows_usual: float = 0.0  # share of slips that give the usual answer of the cue, the rest any answer
 
 
 @dataclass(frozen=True, slots=True)

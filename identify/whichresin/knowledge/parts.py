@@ -188,6 +188,7 @@ def build_observer(tree: Tree) -> Observer | None:
         liquid_uncertainty_g_cm3=row.number("liquid_uncertainty_g_cm3"),
         water_uncertainty_g_cm3=row.number("water_uncertainty_g_cm3"),
         density_uncertainty_g_cm3=row.number("density_uncertainty_g_cm3"),
+        slip_follows_usual=row.number("slip_follows_usual"),
     )
 
 

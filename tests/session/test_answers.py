@@ -44,7 +44,7 @@ def test_everything_of_the_contract_is_understood(shipped: Model) -> None:
         "target: polymer\nsure: {grind: low}\nanswers:\n  grind: powder\n  look: glass_fibres\n"
         "  float_liquids: [{density: 1.10, result: sinks}]\n  density_measured: {value: 1.37, uncertainty: 0.01}\n",
     )
-    assert state.allowed == ("burn",)
+    assert state.allowed == ("burn", "solvent")
     assert state.shop == ("plastic_welder", "two_part_adhesive")
     assert state.target == "polymer"
     assert state.answers["grind"].sure == "low"

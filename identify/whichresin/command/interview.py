@@ -38,7 +38,7 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument("--part", metavar="WORDS", help="what the part is, in free words")
     parser.add_argument("--marking", metavar="TEXT", help="what is left of a moulded marking")
     parser.add_argument("--shop", metavar="LIST", help="what the shop has, separated by commas, such as welder")
-    parser.add_argument("--allow-burn", action="store_true", help="burn tests may be proposed")
+    parser.add_argument("--allow-burn", action="store_true", help="burn tests and drops of solvent may be proposed")
     parser.add_argument("--allow-solvent", action="store_true", help="drops of solvent on the part may be proposed")
     parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
     parser.add_argument(
@@ -76,7 +76,7 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
 
 
 def _state(model: Model, options: argparse.Namespace) -> State:
-    from whichresin.session.answers import BadAnswers, answers_from_bytes, read_answers, shop_word
+    from whichresin.session.answers import BadAnswers, allowance, answers_from_bytes, read_answers, shop_word
     from whichresin.session.events import Answered
     from whichresin.session.state import State
 
@@ -92,7 +92,9 @@ def _state(model: Model, options: argparse.Namespace) -> State:
         if text:
             state = state.with_answer(Answered(cue, " ".join(text.split())[:200]))
     allowed = {*state.allowed}
-    allowed |= {what for what in ("burn", "solvent") if getattr(options, f"allow_{what}")}
+    for what in ("burn", "solvent"):
+        if getattr(options, f"allow_{what}"):
+            allowed.update(allowance(what))
     shop = [*state.shop, *(shop_word(item) for item in (options.shop or "").split(",") if item.strip())]
     return replace(
         state,

@@ -33,7 +33,7 @@ MOST_ENDINGS = 60_000
 MOST_KNOWN = 20_000
 MOST_WORK = 10_000  # steps; then what was found so far must do
 
-Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
+HeadFinal = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
 
 
 class Hit(NamedTuple):
@@ -60,6 +60,11 @@ class Ending:
         self.by_profile: dict[int, list[Final]] = {}
 
 
+
+# bound, weight with prior, code with length, profile, head, ending
+Hope = tuple[float, float, int, int, int, Ending]
+
+
 class Searcher:
     """Finds readings in one language under one channel. Remembers endings; good for any number of texts."""
 
@@ -67,7 +72,7 @@ class Searcher:
         self.language = language
         self.channel = channel = Channel(table)
         self.stages, self.margins, self.most_work = STAGES, (MARGIN, BESIDE), MOST_WORK
-        self._heads = Walker(language.head_trie, channel, trailing=False)
+        self._heads = Walker(language.head_trie, channel, trailing=False, whole=True)
         self._fillers = Walker(language.filler_trie, channel, trailing=False)
         self._tails = Walker(language.tail_trie, channel, trailing=True)
         self._head_rows = [(head.weight, len(head.text) * LENGTH, head.profile) for head in language.heads]
@@ -79,6 +84,8 @@ class Searcher:
         words = [word.text for word in language.fillers] + [tail.text for tail in language.tails]
         self._starts = {word[1:3] for word in words if word}
         self._endings: dict[Key, Ending] = {}
+        self._top_head = language.head_trie.best[0]
+        self._starts_known: dict[tuple[str, int, int], tuple[int, list[HeadHope]]] = {}
         self._known: dict[tuple[str, bool, bool, float], Found] = {}
 
     def search(self, text: str, opened: bool, closed: bool, least: float = 0.0) -> Found:
@@ -124,45 +131,16 @@ class Searcher:
         self, text: str, opened: bool, closed: bool, limit: int, cut: float, margin: float, most: int
     ) -> tuple[Found, float]:
         """Everything with up to `limit` damages whose weight can reach `cut`."""
-        fineness = _fineness(cut / self._top_ending)
-        starts = [(1.0, 0, end) for end in self._heads.walk(text, limit, fineness)]
+        hopes = self._hopes(text, closed, limit, cut, 1.0, most)
         if not opened and text and text[0] in self._open:
-            chance = self._open[text[0]]
-            starts += [
-                (chance, 1, end)
-                for end in self._heads.walk(text[1:], limit, _fineness(cut / self._top_ending / chance))
-            ]
+            hopes += self._hopes(text[1:], closed, limit, cut, self._open[text[0]], most)
         found: Found = {}
         best = 0.0
         price, prices = self.channel.price, self.channel.prices
-        head_rows = self._head_rows
-        highs = self.channel.highs
-        met: dict[Key, Ending] = {}
-        hopes = []
-        for chance, skipped, (place, head, code, weight, count) in starts:
-            prior, length, profile = head_rows[head]
-            weight *= prior * chance
-            rest = text[place + skipped :]
-            hope = (
-                weight
-                * (highs.get(code) or self.channel.highest(code))
-                * self._top_ending
-                * self._opening(rest, limit - count)
-            )
-            if hope >= cut:
-                hopes.append((hope, weight, code + length, rest, limit - count, profile, head))
-        hopes.sort(reverse=True)
-        for hope, weight, code, rest, allowed, profile, head in hopes:
+        hopes.sort(key=lambda hope: -hope[0])
+        for hope, weight, code, profile, head, ending in hopes:
             if hope < cut:
                 break
-            key = (rest, closed, allowed, _fineness(cut / weight))
-            ending = met.get(key)
-            if ending is None:
-                if self.work() > most:
-                    break
-                ending = met[key] = self._remembered(key)
-            if weight * ending.top < cut:
-                continue
             ends = ending.by_profile.get(profile)
             if ends is None:
                 ends = ending.by_profile[profile] = self._under(ending, profile)
@@ -185,6 +163,57 @@ class Searcher:
                     best = whole
                     least = cut / weight
         return found, best
+
+    def _hopes(self, text: str, closed: bool, limit: int, cut: float, chance: float, most: int) -> list[Hope]:
+        """Heads that may stand before an ending, with that ending, for every split of the text and of the damages.
+
+        The side that may have less damage is looked at first: it is cheap, and where it fits nothing the other side
+        need not be looked at.
+        """
+        hopes: list[Hope] = []
+        cut /= chance
+        for split in range(len(text) + 1):
+            start, rest = text[:split], text[split:]
+            opening = self._opening(rest, limit) * self._top_ending
+            if opening * self._top_head < cut:
+                continue
+            for before in range(limit + 1):
+                after = limit - before
+                if before > after and not self._remembered((rest, closed, after, _fineness(cut / self._top_head))).raw:
+                    continue
+                heads = self._heads_at(start, before, _fineness(cut / opening))
+                if not heads or heads[0][0] * opening < cut:
+                    continue
+                if self.work() > most:
+                    return hopes
+                ending = self._remembered((rest, closed, after, _fineness(cut / heads[0][1])))
+                for bound, weight, code, profile, head in heads:
+                    if bound * opening < cut:
+                        break
+                    if weight * ending.top >= cut:
+                        hope = weight * min(ending.top, bound / weight * self._top_ending)
+                        hopes.append((hope * chance, weight * chance, code, profile, head, ending))
+        return hopes
+
+    def _heads_at(self, start: str, damages: int, fineness: int) -> list[HeadHope]:
+        """Heads that use up the start of a text with exactly so many damages, best first."""
+        key = (start, damages, fineness)
+        known = self._starts_known.get(key)
+        if known is None:
+            if len(self._starts_known) > MOST_ENDINGS:
+                self._starts_known.clear()
+            before = self._heads.work
+            highest, size = self.channel.highest, len(start)
+            found = []
+            for place, head, code, weight, count in self._heads.walk(start, damages, fineness):
+                if place == size and count == damages:
+                    prior, length, profile = self._head_rows[head]
+                    found.append((weight * prior * highest(code), weight * prior, code + length, profile, head))
+            found.sort(reverse=True)
+            known = self._starts_known[key] = (self._heads.work - before, found)
+        else:
+            self._heads.work += known[0]
+        return known[1]
 
     def _opening(self, rest: str, allowed: int) -> float:
         """The highest weight that an ending may have, judged by its first characters.

@@ -21,10 +21,11 @@ MOST_STEPS = 4_000  # of one walk; only texts that fit nothing come near it
 
 
 class Walker:
-    """One trie under one channel. `trailing` lets extra characters stand after a word's last one."""
+    """One trie under one channel. `trailing` lets extra characters stand after a word's last one; with
+    `whole`, only words that use up the text are wanted."""
 
-    def __init__(self, trie: Trie, channel: Channel, trailing: bool) -> None:
-        self.trie, self.channel, self.trailing = trie, channel, trailing
+    def __init__(self, trie: Trie, channel: Channel, trailing: bool, whole: bool = False) -> None:
+        self.trie, self.channel, self.trailing, self.whole = trie, channel, trailing, whole
         best = trie.best
         # children by falling prior, so that a loop may stop at the first that is too poor
         self._kids = [tuple(sorted(((best[c], x, c) for x, c in kids.items()), reverse=True)) for kids in trie.kids]
@@ -57,7 +58,7 @@ class Walker:
         seen, kept, left_out, extra = channel.seen, channel.kept, channel.left_out, channel.extra
         highest, highs = channel.highest, channel.highs
         highest(0)
-        joined, trailing = self._joined, self.trailing
+        joined, trailing, whole = self._joined, self.trailing, self.whole
         size = len(text)
         looked = work = 0
         found: list[End] = []
@@ -67,7 +68,7 @@ class Walker:
             work += 1
             node, place, code, count, weight, loose = pop()
             kids = kids_of[node]
-            if words_of[node] and (trailing or not loose):
+            if words_of[node] and (trailing or not loose) and (place == size or not whole):
                 for word in words_of[node]:
                     found.append((place, word, code, weight, count))
             if place >= looked:
@@ -95,12 +96,13 @@ class Walker:
                 if more:
                     ahead = text[after] if after < size else ""
                     choosy = count + 1 == limit and ahead not in UNSURE and ahead not in joined
+                    astray = whole and after < size  # a word that ends here leaves text over
                     add = code + LOOK_ALIKE
                     reach = weight * (highs.get(add) or highest(add))
                     for prior, x, child in sorted_kids[node]:
                         if reach * prior < cut:
                             break
-                        if choosy and ahead not in kids_of[child] and not words_of[child] and not signs_of[child]:
+                        if choosy and ahead not in kids_of[child] and not signs_of[child] and (astray or not words_of[child]):
                             continue
                         for option, chance in rows.get(x, ()):
                             if option > UNREADABLE:
@@ -145,11 +147,12 @@ class Walker:
                 reach = weight * (highs.get(add) or highest(add))
                 ahead = text[place] if place < size else ""
                 choosy = count + 1 == limit and ahead not in UNSURE and ahead not in joined
+                astray = whole and place < size
                 for prior, x, child in sorted_kids[node]:
                     if reach * prior < cut:
                         break
                     if x in left_out or (
-                        choosy and ahead not in kids_of[child] and not words_of[child] and not signs_of[child]
+                        choosy and ahead not in kids_of[child] and not signs_of[child] and (astray or not words_of[child])
                     ):
                         continue
                     push((child, place, add, count + 1, weight, False))

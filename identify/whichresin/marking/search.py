@@ -60,7 +60,6 @@ class Ending:
         self.by_profile: dict[int, list[Final]] = {}
 
 
-
 # bound, weight with prior, code with length, profile, head, ending
 Hope = tuple[float, float, int, int, int, Ending]
 

@@ -102,7 +102,12 @@ class Walker:
                     for prior, x, child in sorted_kids[node]:
                         if reach * prior < cut:
                             break
-                        if choosy and ahead not in kids_of[child] and not signs_of[child] and (astray or not words_of[child]):
+                        if (
+                            choosy
+                            and ahead not in kids_of[child]
+                            and not signs_of[child]
+                            and (astray or not words_of[child])
+                        ):
                             continue
                         for option, chance in rows.get(x, ()):
                             if option > UNREADABLE:
@@ -152,7 +157,10 @@ class Walker:
                     if reach * prior < cut:
                         break
                     if x in left_out or (
-                        choosy and ahead not in kids_of[child] and not signs_of[child] and (astray or not words_of[child])
+                        choosy
+                        and ahead not in kids_of[child]
+                        and not signs_of[child]
+                        and (astray or not words_of[child])
                     ):
                         continue
                     push((child, place, add, count + 1, weight, False))

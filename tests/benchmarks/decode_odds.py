@@ -60,9 +60,8 @@ def main() -> None:
                 pairs.append(told(sampler.exactly(sampler.text(key), damages, kind), key))
             error, stated, right = calibration(pairs)
             over = stated - right
-            print(
-                f"{kind or 'all kinds':11} x {damages}     n {len(pairs)}  ECE {error:.4f}  stated {stated:.4f}  right {right:.4f}  over {over:+.4f}"
-            )
+            shown = f"ECE {error:.4f}  stated {stated:.4f}  right {right:.4f}  over {over:+.4f}"
+            print(f"{kind or 'all kinds':11} x {damages}     n {len(pairs)}  {shown}")
     wide = Searcher(tables.language, tables.channel)
     wide.stages, wide.margins, wide.most_work = ((1, 1e-20, 1.0), (3, 1e-20, 1.0)), (1e-6, 1e-6), 10**9
     walk.MOST_STEPS = 10**9

@@ -55,10 +55,12 @@ def main() -> None:
         right = 0
         for text, key in zip(texts, keys, strict=True):
             found = stream.search(text, True, True)
-            right += bool(found) and max(found, key=lambda k: found[k].weight) == (key[0] << 32 | key[2] << 16 | key[1])
+            truth = key[0] << 32 | key[2] << 16 | key[1]
+            right += bool(found) and max(found, key=lambda k: found[k].weight) == truth
         flow = count / (time.process_time() - began)
         print(
-            f"{damages} damages: {len(distinct)} distinct of {count}; new {fresh:,.0f}/s, parts remembered {again:,.0f}/s, "
+            f"{damages} damages: {len(distinct)} distinct of {count}; "
+            f"new {fresh:,.0f}/s, parts remembered {again:,.0f}/s, "
             f"stream {flow:,.0f}/s; slowest {slowest * 1e3:.0f} ms; top-1 {right / count:.3f}"
         )
     while len(listed) < LISTED:

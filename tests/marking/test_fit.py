@@ -11,8 +11,10 @@ from whichresin.marking.decoder import decode
 from whichresin.marking.fit import weights
 from whichresin.marking.tables import Tables
 
-SYMBOLS = ("PP", "PP-TD20", "PP-GF30", "PP+EPDM-TD20", "PP+EPDM-TD15", "PA6-GF30", "PA66-GF30", "PA66-GF35", "PA66-GF30 FR", "ABS",
-           "UP-GF25", "none of these")  # fmt: skip
+SYMBOLS = (
+    "PP", "PP-TD20", "PP-GF30", "PP+EPDM-TD20", "PP+EPDM-TD15", "PA6-GF30", "PA66-GF30", "PA66-GF35", "PA66-GF30 FR",
+    "ABS", "UP-GF25", "none of these",
+)  # fmt: skip
 NONE = SYMBOLS[-1]
 
 

@@ -18,20 +18,20 @@ from .walk import Walker
 
 MARGIN = 5e-3  # a path that cannot reach this share of the best reading is dropped
 BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
-# What is looked for, in turn: up to so many damages, weighing at least so much, unless the best is worth so much already.
+# What is looked for, in turn: up to so many damages, weighing at least so much, unless the best weighs so much already.
 # A reading without damage ends the search after one damage more; a damaged one does unless it is a rare marking,
 # beside which a common one with more damage could matter.
 STAGES = (
     (0, 1e-26, 1.0),
     (1, 3e-8, 1.0),
     (1, 1e-13, 1e-6),
-    (2, 1e-10, 4e-6),
+    (2, 1e-10, 1e-6),
     (2, 1e-13, 2e-8),
     (3, 1e-13, 2e-9),
 )
 MOST_ENDINGS = 60_000
 MOST_KNOWN = 20_000
-MOST_WORK = 10_000  # steps; then what was found so far must do
+MOST_WORK = 8_000  # steps; then what was found so far must do
 
 HeadFinal = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
 
@@ -44,6 +44,8 @@ class Hit(NamedTuple):
     main: float
 
 
+Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
+HeadHope = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, profile, head
 Key = tuple[str, bool, int, int]  # rest of the text, bracket taken off, damages allowed, fineness
 Found = dict[int, Hit]  # key: head << 32 | tail << 16 | filler
 
@@ -287,5 +289,5 @@ class Searcher:
 
 
 def _fineness(cut: float) -> int:
-    """How many decades under 1 hold `cut`, in steps of two: what is kept for one cut serves all of about its size."""
-    return max(0, int(-0.5 * log10(cut)) + 1) * 2
+    """How many decades under 1 hold `cut`: what is kept for one cut serves all of about its size."""
+    return max(0, int(-log10(cut)) + 1)

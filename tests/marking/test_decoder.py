@@ -105,7 +105,7 @@ def test_class_is_not_stated_against_a_plausible_reading(tables: Tables) -> None
 
 
 def test_odds_add_up(tables: Tables) -> None:
-    """Odds of readings, of no marking and of what was not looked for add up to 1, and each sum adds up to the readings."""
+    """Odds of readings, of no marking and of what was not looked for add up to 1; sums add up to the readings."""
     for text in (">PA6?-GF3_<", "UP?", "PP", "12?PP", "P-TD20"):
         decoded = decode(text, tables)
         whole = sum(reading.probability for reading in decoded.readings)

@@ -7,7 +7,7 @@ import io
 import pytest
 
 from whichresin.knowledge.model import Model
-from whichresin.session.events import Event
+from whichresin.session.events import Answered, Event, Noted
 from whichresin.session.interview import Interview
 from whichresin.session.result import Result
 from whichresin.session.state import State
@@ -117,3 +117,47 @@ def test_control_characters_never_reach_the_terminal(shipped: Model) -> None:
     """Free words are shown escaped."""
     text, _, _ = run(shipped, ["gr\x1b[2Jille\x07", "\x1b]0;x\x07", "q"])
     assert "\x1b" not in text and "\x07" not in text
+
+
+def test_unsure_notes_and_suppositions(shipped: Model) -> None:
+    """`u` marks the next answer as unsure, `n` keeps a note, `i` holds the answers against a supposition."""
+    typed = [
+        "",
+        "",
+        "1",
+        "1",
+        "g",
+        "float in water",
+        "1",
+        "u",
+        "2",
+        "n",
+        "hairline at the clip",
+        "i",
+        "polypropelene",
+        "q",
+    ]
+    text, _, events = run(shipped, typed)
+    answer = next(e for e in events if isinstance(e, Answered) and e.cue == "float_in_water")
+    assert answer.sure == "low"
+    assert Noted("hairline at the clip") in events
+    assert "PP, polypropylene:" in text and "That speaks against PP" in text
+
+
+def test_a_supposition_that_means_nothing_is_said(shipped: Model) -> None:
+    """No material of that name: a plain sentence, and the question stands."""
+    text, _, _ = run(shipped, ["", "", "i", "xyzzy", "1", "q"])
+    assert "No plastic known here is called 'xyzzy'" in text
+
+
+def test_what_keeps_a_question_back_can_be_asked(shipped: Model) -> None:
+    """`k` names the rule or the missing leave."""
+    text, _, _ = run(shipped, ["", "", "k", "1", "q"])
+    assert "Burn tests are off for this part" in text
+
+
+def test_the_rival_and_the_refuter_are_shown(shipped: Model) -> None:
+    """Nobody should have to take a verdict on trust."""
+    text, result, _ = run(shipped, ["", "", "1", "1", "g", "float in water", "1", "1", "q"])
+    assert result.rival is not None and result.refuter is not None
+    assert "Strongest rival" in text and "Would speak against it" in text

@@ -40,6 +40,12 @@ def parser() -> argparse.ArgumentParser:
     parser.add_argument("--shop", metavar="LIST", help="what the shop has, separated by commas, such as welder")
     parser.add_argument("--allow-burn", action="store_true", help="burn tests and drops of solvent may be proposed")
     parser.add_argument("--allow-solvent", action="store_true", help="drops of solvent on the part may be proposed")
+    parser.add_argument(
+        "--tutor",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="a line on why each test works (usual until the first interview is finished)",
+    )
     parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
     parser.add_argument(
         "--knowledge",
@@ -119,17 +125,22 @@ def _columns() -> int:
 
 def _guided(model: Model, state: State, options: argparse.Namespace, greeted: bool) -> int:
     from whichresin.session.interview import Interview
-    from whichresin.session.journal import Journal, JournalError, folder
+    from whichresin.session.journal import Journal, JournalError, folder, recorded_in
 
+    tutor = options.tutor
+    if tutor is None:
+        tutor = not any(recorded.finished for recorded in recorded_in(folder()))
     try:
         journal = Journal.start(folder(), model.key, state)
     except JournalError as error:
         output.say_error(f"{error}; the interview goes on, but cannot be resumed")
         journal = None
-    return talk(Interview(model, state), journal, options.plain, greeted)
+    return talk(Interview(model, state), journal, options.plain, greeted, tutor)
 
 
-def talk(interview: Interview, journal: Journal | None, plain: bool, greeted: bool = False) -> int:
+def talk(
+    interview: Interview, journal: Journal | None, plain: bool, greeted: bool = False, tutor: bool = False
+) -> int:
     """Run a guided interview to its end, every event in the journal before it takes effect."""
     from whichresin.session.journal import JournalError
     from whichresin.terminal.guided import Guided
@@ -145,7 +156,7 @@ def talk(interview: Interview, journal: Journal | None, plain: bool, greeted: bo
             output.say_error(f"{error}; the interview goes on, but what follows is not kept")
             journal = None
 
-    guided = Guided(interview, _reader(plain), sys.stdout, wants_attributes(sys.stdout), on_event=keep)
+    guided = Guided(interview, _reader(plain), sys.stdout, wants_attributes(sys.stdout), on_event=keep, tutor=tutor)
     guided.run(greeted)
     if journal is not None:
         if guided.left:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from whichresin.belief import hypotheses
+from whichresin.belief.hypotheses import Belief
 from whichresin.belief.posterior import BeliefState
 from whichresin.belief.questions import Candidate, rank
 from whichresin.belief.stopping import Choice, choose
@@ -15,8 +16,9 @@ from . import present
 from .asking import Askable, as_question, askable, gate_question
 from .marked import Marked, as_json, leading_text
 from .reasons import answers_that_mattered, contradictions, log_odds, rules_that_spoke, speaks, spoken_by
-from .result import Because, Gate, Outcome, Question, Result, Understood, Warned
+from .result import Because, Chance, Gate, Outcome, Question, Result, Said, Understood, Warned
 from .state import State
+from .supposed import refuter
 from .understand import PartReading
 from .weighed import Desk, Weighed, misfits, tell_belief, weigh_state
 
@@ -97,6 +99,8 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
         polymers=present.polymers(model, belief),
         compounds=present.compounds(model, belief),
         cells=present.cells(model, belief),
+        rival=_rival(model, belief, at, state),
+        refuter=_refuter(model, belief, at, state),
         filled=present.filled(model, belief),
         gate=at.gate,
         part=_understood(weighed.part),
@@ -149,6 +153,29 @@ def _question(model: Model, candidate: Candidate) -> Question:
     return as_question(model, cue, candidate.worth, outcomes=outcomes)
 
 
+def _leaders(model: Model, state: State, at: Standing) -> frozenset[int]:
+    """The compounds that the leading cell, or material, is made of."""
+    field_name = "material" if state.target == "polymer" else "cell"
+    return frozenset(i for i, c in enumerate(model.compounds) if getattr(c, field_name) == at.choice.leader)
+
+
+def _rival(model: Model, belief: Belief, at: Standing, state: State) -> Chance | None:
+    listed = present.polymers(model, belief) if state.target == "polymer" else present.cells(model, belief)
+    return next((chance for chance in listed if chance.id != at.choice.leader), None)
+
+
+def _refuter(model: Model, belief: Belief, at: Standing, state: State) -> Said | None:
+    """What would refute the leader, so that nobody has to take it on trust."""
+    found = refuter(model, belief.compounds, _leaders(model, state, at), at.found.cues)
+    if found is None:
+        return None
+    name = _name(model, at.choice.leader)
+    because = (
+        f"Seen on {found.if_true * 100:.0f} in 100 parts if it is {name}, on {found.if_false * 100:.0f} in 100 if not."
+    )
+    return Said(found.cue, found.value, f"{found.question} {found.text}", because)
+
+
 def _name(model: Model, leader: str) -> str:
     """What to call a leader: the symbol of a material, the name of a repair cell."""
     if leader in model.materials:
@@ -184,9 +211,7 @@ def _repeat(at: Standing) -> str | None:
 
 def _answers(desk: Desk, state: State, at: Standing) -> list[Because]:
     model = desk.model
-    field_name = "material" if state.target == "polymer" else "cell"
-    leader = at.choice.leader
-    leaders = frozenset(i for i, c in enumerate(model.compounds) if getattr(c, field_name) == leader)
+    leader, leaders = at.choice.leader, _leaders(model, state, at)
     seen, name = at.weighed, _name(model, leader)
     found = answers_that_mattered(
         model, seen.evidence.observations, seen.prior, seen.factors, leaders, name, desk.workspace

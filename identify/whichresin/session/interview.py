@@ -10,13 +10,14 @@ from whichresin.engine.facts import Fact
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Cue, Model
 
-from .asking import as_question
+from .asking import as_question, askable
 from .consult import stand
 from .events import Answered, AnswerValue, Declined, Event
 from .reasons import value_text
 from .result import Question, Result, Warned
 from .state import State, effective, fold
-from .weighed import Desk, compound_chances
+from .supposed import Supposed, find_material, suppose
+from .weighed import Desk, compound_chances, weigh_state
 
 
 class Interview:
@@ -91,6 +92,14 @@ class Interview:
     def compound_chances(self) -> tuple[float, ...]:
         """The belief in every compound, in the model's order."""
         return compound_chances(self._desk, self.state)
+
+    def suppose(self, words: str) -> Supposed | None:
+        """How 'I think it is ...' stands; None when the words mean no material known here."""
+        material = find_material(self.model, words)
+        if material is None:
+            return None
+        cues = askable(self.model, self.state, self._desk.chain).cues
+        return suppose(self._desk, weigh_state(self._desk, self.state), material, cues)
 
     def why(self, name: str, value: str | float) -> object:
         """The engine's tree of reasons for a fact that holds; raises KeyError for one that does not."""

@@ -220,6 +220,8 @@ class Result:
     polymers: tuple[Chance, ...]
     compounds: tuple[Chance, ...]
     cells: tuple[Chance, ...]
+    rival: Chance | None  # the strongest other explanation: a repair cell, or a material when the name is wanted
+    refuter: Said | None  # the test and the answer that would speak most against the leader
     filled: Filled
     gate: Gate
     part: Understood | None
@@ -255,6 +257,8 @@ class Result:
             "polymers": [chance.as_json() for chance in self.polymers],
             "compounds": [chance.as_json() for chance in self.compounds],
             "cells": [chance.as_json() for chance in self.cells],
+            "rival": self.rival.as_json() if self.rival else None,
+            "refuter": self.refuter.as_json() if self.refuter else None,
             "filled": self.filled.as_json(),
             "gate": self.gate.as_json(),
             "part": self.part.as_json() if self.part else None,

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import TextIO
 
 from whichresin.knowledge.model import Cue
-from whichresin.session.events import Allowed, Answered, AnswerValue, Declined, Event, TakenBack
+from whichresin.session.events import Allowed, Answered, AnswerValue, Declined, Event, Noted, TakenBack
 from whichresin.session.interview import Interview
 from whichresin.session.result import Question, Result
 
@@ -23,7 +23,10 @@ _TYPED = "typed"  # stands for a line that was no command key
 
 
 class Guided:
-    """One guided interview on one terminal. `on_event` is told every event before it takes effect."""
+    """One guided interview on one terminal. `on_event` is told every event before it takes effect.
+
+    `tutor` adds a line to each question on why the test works.
+    """
 
     def __init__(
         self,
@@ -33,6 +36,7 @@ class Guided:
         attributes: bool,
         width: Callable[[], int] | None = None,
         on_event: Callable[[Event], None] | None = None,
+        tutor: bool = False,
     ) -> None:
         self._interview = interview
         self._reader = reader
@@ -41,6 +45,8 @@ class Guided:
         self._width = width or (lambda: shutil.get_terminal_size((80, 24)).columns)
         self._on_event = on_event or (lambda event: None)
         self._number = 0
+        self._unsure = False
+        self._tutor = tutor
         self.left = False  # the person went away in the middle: the interview stays open
         self._offered: set[str] = set()
 
@@ -107,7 +113,7 @@ class Guided:
         """Ask one cue until it is answered or put aside; False when the person stops here."""
         self._number += 1
         width = self._columns()
-        self._say(render.question_lines(cue, self._number, width))
+        self._say(render.question_lines(cue, self._number, width, self._tutor))
         if not self._consent(cue, width):
             self._say(wrap(words.HAZARD_SKIPPED, width, "faint", "  ", "  "))
             self._tell(Declined(cue.id))
@@ -151,7 +157,19 @@ class Guided:
             return True if self._change() else None
         if key == "g":
             return True if self._go() else None
-        if key == "h":
+        if key == "u":
+            self._unsure = not self._unsure
+            self._say([Line("  " + (words.UNSURE_ON if self._unsure else words.UNSURE_OFF))])
+        elif key == "n":
+            text = self._reader.text(words.NOTE_PROMPT)
+            if text:
+                self._tell(Noted(text[:_LONGEST_TEXT]))
+                self._say([Line("  " + words.NOTED)])
+        elif key == "i":
+            self._suppose(width)
+        elif key == "k":
+            self._say(render.kept_back_lines(self._interview.result, width))
+        elif key == "h":
             self._say(render.how_lines(cue, width))
         elif key == "w":
             self._say(render.why_lines(question, self._interview.result, width))
@@ -172,8 +190,17 @@ class Guided:
             self._say(render.how_lines(cue, width))
         return True
 
+    def _suppose(self, width: int) -> None:
+        text = self._reader.text(words.SUPPOSE_PROMPT)
+        supposed = self._interview.suppose(text) if text else None
+        if supposed is not None:
+            self._say(render.supposed_lines(supposed, width))
+        elif text:
+            self._say(wrap(words.NOT_A_MATERIAL.format(text=text), width, "plain", "  ", "  "))
+
     def _answer(self, cue: Cue, value: AnswerValue) -> None:
-        self._tell(Answered(cue.id, value))
+        self._tell(Answered(cue.id, value, "low" if self._unsure else "medium"))
+        self._unsure = False
         self._say(wrap(render.standing_line(self._interview.result), self._columns(), "strong", "  > ", "    "))
 
     def _typed(self, cue: Cue, text: str) -> AnswerValue | None:

@@ -11,7 +11,7 @@ import sys
 from . import words
 
 # Options that leave the first question as it is; any other argument takes the ordinary way.
-_BARE = ("--plain", "--allow-burn", "--allow-solvent")
+_BARE = ("--plain", "--allow-burn", "--allow-solvent", "--tutor", "--no-tutor")
 _WITH_VALUE = ("--target", "--shop", "--knowledge")
 
 

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from whichresin.knowledge.model import Cue
 from whichresin.session.result import Chance, Question, Result
+from whichresin.session.supposed import Supposed
 
 from . import words
 from .lines import Line, wrap
 
-_ANSWER_KEYS = "123456789" + "aefijklmnoprtuvxyz"  # command letters are left out
+_ANSWER_KEYS = "123456789" + "aefjlmoprtvxyz"  # command letters are left out
 _TOP = 4
 _KEPT = "\u00a0"  # a space that no line may be broken at
 
@@ -34,10 +35,12 @@ def heading(text: str, width: int) -> list[Line]:
     return [Line(""), *wrap(text, width, "strong"), Line("-" * min(width, max(20, len(text))), "faint")]
 
 
-def question_lines(cue: Cue, number: int, width: int) -> list[Line]:
-    """The question in plain words, what it costs, and a key for every answer."""
+def question_lines(cue: Cue, number: int, width: int, lesson: bool = False) -> list[Line]:
+    """The question in plain words, what it costs, why the test works if wanted, and a key for every answer."""
     lines = heading(f"{number}. {cue.question}", width)
     lines += wrap(_cost(cue), width, "faint", "  ", "  ")
+    if lesson and cue.lesson:
+        lines += wrap(cue.lesson, width, "plain", "  ", "  ")
     for key, value in zip(_ANSWER_KEYS, cue.values, strict=False):
         lines += wrap(value.text, width, "plain", f"  {key}  ", "     ")
     return lines
@@ -123,6 +126,44 @@ def standing_line(result: Result) -> str:
     return f"{words.STANDING}: {class_text(result)}; {_chances(result.polymers, 3)}"
 
 
+def doubt_lines(result: Result, width: int) -> list[Line]:
+    """The strongest rival, and what would refute the leader: nobody should have to take a verdict on trust."""
+    lines: list[Line] = []
+    if result.rival is not None:
+        said = words.RIVAL.format(name=result.rival.name, percent=percent(result.rival.probability))
+        lines += wrap(said, width, "plain", "  ", "  ")
+    if result.refuter is not None:
+        said = words.REFUTED_BY.format(text=result.refuter.text, because=f"({result.refuter.because})")
+        lines += wrap(said, width, "plain", "  ", "  ")
+    return lines
+
+
+def supposed_lines(supposed: Supposed, width: int) -> list[Line]:
+    """What speaks for a supposition, what against, and the cheapest test that would refute it."""
+    lines = heading(f"{supposed.material.symbol}, {supposed.material.name}: {percent(supposed.probability)}", width)
+    for title, reasons in (("For", supposed.speaks_for), ("Against", supposed.speaks_against)):
+        lines += wrap(f"{title}:" if reasons else f"{title}: nothing said so far", width, "plain", "  ", "  ")
+        for reason in reasons:
+            lines += wrap(reason.text, width, "plain", "  - ", "    ")
+    if supposed.refuter is not None:
+        test = supposed.refuter
+        said = f"Cheapest test against it: {test.question} {test.text} "
+        said += f"(seen on {test.if_true * 100:.0f} in 100 if it is, on {test.if_false * 100:.0f} in 100 if it is not)."
+        lines += wrap(said, width, "plain", "  ", "  ")
+    return lines
+
+
+def kept_back_lines(result: Result, width: int) -> list[Line]:
+    """Questions that are not asked, and the rule or reason that keeps each back."""
+    lines: list[Line] = []
+    for because in dict.fromkeys(said.because for said in result.kept_back):
+        lines += wrap(because, width, "plain", "  ", "  ")
+        for said in result.kept_back:
+            if said.because == because:
+                lines += wrap(said.text, width, "plain", "  - ", "    ")
+    return lines or wrap(words.NOTHING_KEPT_BACK, width, "plain", "  ", "  ")
+
+
 def standing_lines(result: Result, width: int) -> list[Line]:
     """Class, leading polymers with bars and numbers, filler, repair cell, and what would be asked next."""
     lines = heading(words.STANDING, width)
@@ -137,6 +178,7 @@ def standing_lines(result: Result, width: int) -> list[Line]:
         lines += wrap(said, width, "plain", "  ", "  ")
     if result.none_of_these >= 0.05:
         lines += wrap(f"None of the plastics known here: {percent(result.none_of_these)}", width, "plain", "  ", "  ")
+    lines += doubt_lines(result, width)
     if result.next is not None:
         lines += wrap(f"Would ask next: {result.next.question}", width, "faint", "  ", "  ")
     return lines
@@ -190,6 +232,7 @@ def ending_lines(result: Result, width: int) -> list[Line]:
         cell = result.cells[0]
         said = f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}"
         lines += wrap(said, width, "plain", "  ", "  ")
+    lines += doubt_lines(result, width)
     if result.stopped:
         lines += wrap(result.stopped, width, "faint", "  ", "  ")
     if result.next is not None:

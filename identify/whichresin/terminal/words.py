@@ -11,6 +11,10 @@ KEYS = {
     "c": "change",
     "b": "back",
     "g": "go to",
+    "u": "unsure",
+    "n": "note",
+    "i": "I think it is",
+    "k": "kept back",
     "q": "stop",
 }
 YES = "y"
@@ -33,6 +37,15 @@ HAZARD_SKIPPED = "Skipped. Another test is looked for."
 NOT_A_KEY = "No answer has the key {key}. The keys are listed above."
 NOT_A_NUMBER = "{text!r} is not a number. Type a figure such as 1.14."
 OUT_OF_RANGE = "{value} g/cm3 is outside 0.2 to 5; check the figure."
+UNSURE_ON = "Your next answer will be marked as unsure."
+UNSURE_OFF = "Your next answer will be taken as usual."
+NOTE_PROMPT = "Note: "
+NOTED = "Noted."
+SUPPOSE_PROMPT = "You think it is (symbol or name): "
+NOT_A_MATERIAL = "No plastic known here is called {text!r}."
+NOTHING_KEPT_BACK = "No question is kept back."
+RIVAL = "Strongest rival: {name}, {percent}."
+REFUTED_BY = "Would speak against it: {text} {because}"
 NOTHING_TO_TAKE_BACK = "There is nothing to take back."
 TAKEN_BACK = "Taken back: {cue}."
 CHANGE_WHICH = "Which answer? Type its number (Enter: none): "

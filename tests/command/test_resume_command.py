@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -69,3 +70,12 @@ def test_a_folder_that_cannot_be_made_is_said_and_the_interview_goes_on(tmp_path
     assert done.returncode == 0
     assert "cannot be resumed" in done.stderr
     assert "Where this ends" in done.stdout
+
+
+def test_finished_interviews_are_listed(tmp_path: Path) -> None:
+    """What was finished stays, with its notes, as text and as JSON."""
+    assert run(tmp_path, "interviews").returncode == 1
+    run(tmp_path, "interview", typed="grille\n\nn\nhairline\nq\n")
+    assert "grille" in run(tmp_path, "interviews").stdout
+    document = json.loads(run(tmp_path, "interviews", "--json").stdout)
+    assert {"event": "noted", "text": "hairline"} in document["interviews"][0]["events"]

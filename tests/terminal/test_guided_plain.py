@@ -161,3 +161,17 @@ def test_the_rival_and_the_refuter_are_shown(shipped: Model) -> None:
     text, result, _ = run(shipped, ["", "", "1", "1", "g", "float in water", "1", "1", "q"])
     assert result.rival is not None and result.refuter is not None
     assert "Strongest rival" in text and "Would speak against it" in text
+
+
+def test_what_if_shows_and_commits_nothing(shipped: Model) -> None:
+    """`x` and a key: where the answer would lead; the question stands."""
+    text, result, events = run(shipped, ["", "", "x", "5", "1", "q"])
+    assert "If it were fuel tank" in text
+    assert result.answered["duty"] == "none_of_these"
+    assert sum(isinstance(e, Answered) and e.cue == "duty" for e in events) == 1
+
+
+def test_so_far_says_how_many_questions_may_be_left(shipped: Model) -> None:
+    """An interview has an end in sight."""
+    text, _, _ = run(shipped, ["", "", "1", "1", "s", "q"])
+    assert "more question" in text or "questions may be left" in text

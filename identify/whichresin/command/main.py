@@ -12,6 +12,7 @@ from . import output
 COMMANDS = {
     "interview": ("whichresin.command.interview", "find out what a part is made of, question by question"),
     "resume": ("whichresin.command.resume", "go on with an interview that was left in the middle"),
+    "interviews": ("whichresin.command.interviews", "list the interviews that were finished"),
     "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),

@@ -28,7 +28,7 @@ def run(args: Sequence[str]) -> int:
         sys.stdout.write("There is no interview to go on with.\n")
         return output.NEGATIVE
     if options.number is None and len(found) > 1:
-        sys.stdout.writelines(f"{number:>3}  {_line(one)}\n" for number, one in enumerate(found, 1))
+        sys.stdout.writelines(f"{number:>3}  {line_of(one)}\n" for number, one in enumerate(found, 1))
         sys.stdout.write("Go on with one of them: whichresin resume NUMBER\n")
         return output.DONE
     number = options.number or 1
@@ -37,7 +37,8 @@ def run(args: Sequence[str]) -> int:
     return _go_on(found[number - 1], options.plain)
 
 
-def _line(one: Recorded) -> str:
+def line_of(one: Recorded) -> str:
+    """One interview as one line: when, which part, how many answers."""
     part = next((str(e.value) for e in one.events if isinstance(e, Answered) and e.cue == "part"), "part not named")
     answers = sum(isinstance(event, Answered) for event in one.events)
     return f"{escaped(one.started)}  {escaped(part)}, {answers} answers"

@@ -93,6 +93,24 @@ class Interview:
         """The belief in every compound, in the model's order."""
         return compound_chances(self._desk, self.state)
 
+    def what_if(self, event: Event) -> Result:
+        """Where the interview would stand after one more event; nothing is told."""
+        return Interview(self.model, self._start, [*self._events, event]).result
+
+    def questions_left(self, most: int = 12) -> int | None:
+        """How many more questions it would take if every answer were the likeliest; None: more than `most`."""
+        ahead = Interview(self.model, self._start, self._events)
+        for count in range(most + 1):
+            question = ahead.result.next
+            if question is None:
+                return count
+            if not question.outcomes:
+                ahead.tell(Declined(question.cue))
+                continue
+            likely = max(question.outcomes, key=lambda outcome: outcome.probability)
+            ahead.tell(_answer_of(question, likely.value))
+        return None
+
     def suppose(self, words: str) -> Supposed | None:
         """How 'I think it is ...' stands; None when the words mean no material known here."""
         material = find_material(self.model, words)
@@ -105,6 +123,13 @@ class Interview:
         """The engine's tree of reasons for a fact that holds; raises KeyError for one that does not."""
         _ = self.result
         return self._desk.chain.why(Fact(name, value))
+
+
+def _answer_of(question: Question, value: str) -> Answered | Declined:
+    """An outcome as an answer; a density bin has no single figure, so it is passed over."""
+    if question.kind == "number":
+        return Declined(question.cue)
+    return Answered(question.cue, (value,) if question.kind == "set" else value)
 
 
 def consult(model: Model, state: State) -> Result:

@@ -132,7 +132,7 @@ class Guided:
         """A command key and no value, or a value: one key for listed answers, else a typed line."""
         keys = render.answer_keys(cue)
         if cue.kind == "choice":
-            status = render.standing_line(self._interview.result)
+            status = render.panel(self._interview.result, self._columns())
             key = self._reader.key(words.KEY_PROMPT, "".join(keys) + "".join(words.KEYS), status)
             return key, keys.get(key)
         prompt = {"number": words.NUMBER_PROMPT, "set": words.SET_PROMPT, "liquids": words.LIQUID_PROMPT}
@@ -175,6 +175,9 @@ class Guided:
             self._say(render.why_lines(question, self._interview.result, width))
         elif key == "s":
             self._say(render.standing_lines(self._interview.result, width))
+            self._say(render.left_lines(self._interview.questions_left(), width))
+        elif key == "x":
+            self._what_if(cue, width)
         else:
             self._say(wrap(words.NOT_A_KEY.format(key=repr(key) if key else "Enter"), width, "plain", "  ", "  "))
         return None
@@ -189,6 +192,17 @@ class Guided:
         if cue.hazard in _CONSENT_AT:
             self._say(render.how_lines(cue, width))
         return True
+
+    def _what_if(self, cue: Cue, width: int) -> None:
+        """Show where an answer would lead, without giving it."""
+        keys = render.answer_keys(cue)
+        key = self._reader.key(words.WHAT_IF_PROMPT, "".join(keys), "") if keys else ""
+        if key not in keys:
+            self._say(wrap(words.NOT_A_KEY.format(key=repr(key)), width, "plain", "  ", "  "))
+            return
+        value: AnswerValue = (keys[key],) if cue.kind == "set" else keys[key]
+        title = words.WHAT_IF.format(answer=self._interview.value_text(cue.id, value))
+        self._say(render.standing_lines(self._interview.what_if(Answered(cue.id, value)), width, title))
 
     def _suppose(self, width: int) -> None:
         text = self._reader.text(words.SUPPOSE_PROMPT)

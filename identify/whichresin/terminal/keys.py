@@ -8,8 +8,6 @@ from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
 from prompt_toolkit.keys import Keys
 from prompt_toolkit.output import Output
 
-from whichresin.vocabulary.text import escaped
-
 from .plain import Leave
 
 
@@ -47,7 +45,7 @@ class KeyReader:
             return session.prompt(
                 prompt,
                 key_bindings=bindings,
-                bottom_toolbar=escaped(status) if status else None,
+                bottom_toolbar=status or None,
             )
         except (KeyboardInterrupt, EOFError):
             raise Leave from None

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from whichresin.knowledge.model import Cue
 from whichresin.session.result import Chance, Question, Result
 from whichresin.session.supposed import Supposed
+from whichresin.vocabulary.text import escaped
 
 from . import words
 from .lines import Line, wrap
 
-_ANSWER_KEYS = "123456789" + "aefjlmoprtvxyz"  # command letters are left out
+_ANSWER_KEYS = "123456789" + "aefjlmoprtvyz"  # command letters are left out
 _TOP = 4
 _KEPT = "\u00a0"  # a space that no line may be broken at
 
@@ -164,9 +165,28 @@ def kept_back_lines(result: Result, width: int) -> list[Line]:
     return lines or wrap(words.NOTHING_KEPT_BACK, width, "plain", "  ", "  ")
 
 
-def standing_lines(result: Result, width: int) -> list[Line]:
+def left_lines(count: int | None, width: int) -> list[Line]:
+    """How many questions are likely left; None is more than a dozen."""
+    if count == 0:
+        return []
+    many = words.LEFT_MANY if count is None else words.LEFT_ONE if count == 1 else words.LEFT.format(count=count)
+    return wrap(many, width, "faint", "  ", "  ")
+
+
+def panel(result: Result, width: int) -> str:
+    """Where we stand, in three lines that stay in sight while a key is awaited."""
+    bars = []
+    for chance in result.polymers[:3]:
+        if chance.probability >= 0.01:
+            bars.append(f"{chance.symbol} {'#' * max(1, round(chance.probability * 10))} {percent(chance.probability)}")
+    rival = f"rival: {result.rival.name} {percent(result.rival.probability)}" if result.rival else ""
+    lines = [standing_line(result) if not bars else class_text(result), "   ".join(bars), rival]
+    return "\n".join(escaped(line)[: width - 1] for line in lines if line)
+
+
+def standing_lines(result: Result, width: int, title: str = words.STANDING) -> list[Line]:
     """Class, leading polymers with bars and numbers, filler, repair cell, and what would be asked next."""
-    lines = heading(words.STANDING, width)
+    lines = heading(title, width)
     lines += wrap(class_text(result), width, "strong", "  ", "  ")
     for chance in result.polymers[:_TOP]:
         if chance.probability >= 0.01:

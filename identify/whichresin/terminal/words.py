@@ -15,6 +15,7 @@ KEYS = {
     "n": "note",
     "i": "I think it is",
     "k": "kept back",
+    "x": "what if",
     "q": "stop",
 }
 YES = "y"
@@ -39,6 +40,11 @@ NOT_A_NUMBER = "{text!r} is not a number. Type a figure such as 1.14."
 OUT_OF_RANGE = "{value} g/cm3 is outside 0.2 to 5; check the figure."
 UNSURE_ON = "Your next answer will be marked as unsure."
 UNSURE_OFF = "Your next answer will be taken as usual."
+WHAT_IF_PROMPT = "What if the answer were (key): "
+WHAT_IF = "If it were {answer}"
+LEFT = "About {count} more questions, if the answers are the likely ones."
+LEFT_ONE = "About one more question, if its answer is the likely one."
+LEFT_MANY = "More than a dozen questions may be left."
 NOTE_PROMPT = "Note: "
 NOTED = "Noted."
 SUPPOSE_PROMPT = "You think it is (symbol or name): "

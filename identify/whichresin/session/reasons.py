@@ -7,7 +7,7 @@ from math import exp, log
 
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import Workspace, posterior
-from whichresin.engine.chain import Chain
+from whichresin.engine.chain import Chain, Firing
 from whichresin.engine.facts import Fact
 from whichresin.knowledge.model import Model
 
@@ -91,11 +91,12 @@ def rules_that_spoke(model: Model, chain: Chain) -> tuple[list[Because], list[Sa
     because: list[Because] = []
     derived: dict[Fact, Said] = {}
     steps: dict[Fact, Said] = {}
-    after_belief: set[str] = set()
-    for firing in chain.firings():
+    firings = chain.firings()
+    resting = _resting_on_belief(firings)
+    for firing in firings:
         rule = rules[firing.rule]
         supports = sorted(str(fact) for fact in firing.supports)
-        late = any(f.name.startswith(_FROM_BELIEF) or f.name in after_belief for f in firing.supports)
+        late = not resting.isdisjoint(firing.supports)
         said_one = False
         for fact in firing.concluded:
             word = model.facts.get(fact.name)
@@ -105,12 +106,21 @@ def rules_that_spoke(model: Model, chain: Chain) -> tuple[list[Because], list[Sa
                 fact.name, str(fact.value), word.values.get(str(fact.value), str(fact)), rule.because, rule.source
             )
             (steps if late else derived).setdefault(fact, said)
-            if late:
-                after_belief.add(fact.name)
             said_one = said_one or not late
         if said_one:
             because.append(Because(rule.because, tuple(supports), rule.source, rule=rule.id))
     return because[:_MOST_RULES], list(derived.values()), list(steps.values())
+
+
+def _resting_on_belief(firings: Sequence[Firing]) -> set[Fact]:
+    """Facts that the belief told, and all that rules concluded from them; firings come in no order of descent."""
+    found = {f for firing in firings for f in firing.supports if f.name.startswith(_FROM_BELIEF)}
+    grown = True
+    while grown:
+        more = {f for firing in firings if not found.isdisjoint(firing.supports) for f in firing.concluded}
+        grown = not more <= found
+        found |= more
+    return found
 
 
 def contradictions(model: Model, chain: Chain) -> list[Because]:

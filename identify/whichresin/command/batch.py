@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import sys
 from collections.abc import Iterable, Iterator
@@ -99,6 +100,8 @@ def _results(
 def _prepare(folder: str | None) -> None:
     global _tables
     _tables = load_tables(folder)
+    _ = _tables.searcher, _tables.name_table
+    gc.freeze()  # the tables stay to the end; the collector need not look through them again and again
 
 
 def _chunk(lines: list[tuple[int, bytes]], top: int) -> list[tuple[int, int, str, str]]:

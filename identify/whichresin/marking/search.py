@@ -29,7 +29,7 @@ STAGES = (
     (2, 1e-13, 2e-8),
     (3, 1e-13, 2e-9),
 )
-MOST_ENDINGS = 60_000
+MOST_ENDINGS = 25_000
 MOST_KNOWN = 20_000
 MOST_WORK = 8_000  # steps; then what was found so far must do
 

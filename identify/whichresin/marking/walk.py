@@ -16,7 +16,7 @@ from .trie import Trie
 End = tuple[int, int, int, float, int]
 END_MARK = "\n"
 UNSURE = "?. "  # seen characters that may be an unreadable one
-MOST_KEPT = 40_000
+MOST_KEPT = 25_000
 MOST_STEPS = 4_000  # of one walk; only texts that fit nothing come near it
 
 

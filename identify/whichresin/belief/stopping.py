@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from whichresin.belief.decision import DEFER, Verdict, part_masses, verdict
+from whichresin.belief.decision import DEFER, Target, Verdict, part_masses, verdict
 from whichresin.belief.posterior import BeliefState, Workspace
 from whichresin.belief.questions import Candidate, rank, remembered_target
 from whichresin.knowledge.model import Model
@@ -72,6 +72,12 @@ def _status(stop: str, now: Verdict, outside: bool, probability: float) -> str:
     if stop != SETTLED and (now.action == DEFER or probability < FLAT_BELOW):
         return "unknown"
     return "concluded"
+
+
+def status_of(goal: Target, state: BeliefState, stop: str, now: Verdict) -> str:
+    """The status of an interview in which something else chose the questions."""
+    leader, probability = _leader(goal.parts, part_masses(goal, state.belief.compounds))
+    return _status(stop, now, leader == goal.parts[goal.part_of[-1]], probability)
 
 
 def _leader(parts: Sequence[str], masses: Sequence[float]) -> tuple[str, float]:

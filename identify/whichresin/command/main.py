@@ -16,6 +16,7 @@ COMMANDS = {
     "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
+    "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
 }
 _USAGE = "usage: whichresin COMMAND [OPTIONS]    (whichresin COMMAND --help tells more)"
 

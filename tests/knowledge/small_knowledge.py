@@ -100,6 +100,7 @@ expect:
   - {for: {}, seen: {smears: sometimes, powder: sometimes}, source: from memory}
   - {for: {class: thermoplastic}, seen: {smears: usually, powder: seldom}, source: BOOK}
   - {for: {class: thermoplastic, filler_kind: [mineral, fibre]}, seen: {smears: often, powder: often}, source: BOOK}
+fooled_by: A dirty piece.
 """,
     "knowledge/cues/look.yaml": """\
 id: look
@@ -116,6 +117,7 @@ source: BOOK
 expect:
   - {for: {}, seen: {foam_pores: hardly_ever}, source: from memory}
   - {for: {family: polyolefin}, seen: {waxy: usually}, source: BOOK}
+fooled_by: A dirty piece.
 """,
     "knowledge/cues/float_in_water.yaml": """\
 id: float_in_water
@@ -132,6 +134,7 @@ values:
 minutes: 3
 hazard: none
 source: BOOK
+fooled_by: A dirty piece.
 """,
     "knowledge/cues/density_measured.yaml": """\
 id: density_measured
@@ -144,6 +147,7 @@ how: Weigh it dry and in water.
 minutes: 5
 hazard: none
 source: BOOK
+fooled_by: A dirty piece.
 """,
     "knowledge/cues/duty.yaml": """\
 id: duty
@@ -176,6 +180,8 @@ source: BOOK
 expect:
   - {for: {}, seen: {no: usually, yes: seldom}, source: BOOK}
   - {for: {class: thermoplastic}, seen: {yes: usually, no: seldom}, source: BOOK}
+wear: gloves
+fooled_by: A dirty piece.
 """,
     "knowledge/parts/covers.yaml": """\
 parts:
@@ -230,6 +236,23 @@ rules:
     source: common practice
     examples: [{given: {duty: fuel}, expect: [{fact: gate, value: shut}]}]
     near_misses: [{given: {duty: none_of_these}, because: it guards nothing}]
+""",
+    "knowledge/rules/sides.yaml": """\
+rules:
+  - id: sinks-so-that-side
+    when: {all: [{float_in_water: sinks}]}
+    conclude: [{fact: density_band, value: above_water}, {fact: side, value: b}]
+    because: What sinks is heavier than water.
+    source: BOOK
+    examples: [{given: {float_in_water: sinks}, expect: [{fact: side, value: b}]}]
+    near_misses: [{given: {float_in_water: floats}, because: it is lighter}]
+  - id: waxy-so-this-side
+    when: {all: [{look: waxy}]}
+    conclude: [{fact: side, value: a}]
+    because: Wax is on this side.
+    source: BOOK
+    examples: [{given: {look: waxy}, expect: [{fact: side, value: a}]}]
+    near_misses: [{given: {look: foam_pores}, because: foam is on neither}]
 """,
     "shared/sources.yaml": "sources: {BOOK: a handbook}\n",
     "shared/words.yaml": """\

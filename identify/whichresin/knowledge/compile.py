@@ -7,7 +7,7 @@ none stops early.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from .cues import build_cues
@@ -25,6 +25,7 @@ from .parts import (
     build_observer,
     build_parts,
 )
+from .positions import Reading, read_bytes
 from .references import check_needed, check_references
 from .rulebook import ReadRule, read_rules
 from .selectors import Selectors
@@ -43,13 +44,18 @@ class Compiled:
 
 
 def compile_files(
-    files: Iterable[SourceFile], key: str, contents: Mapping[str, bytes], with_others: bool = False
+    files: Iterable[SourceFile],
+    key: str,
+    contents: Mapping[str, bytes],
+    with_others: bool = False,
+    reader: Callable[[bytes, str], Reading] = read_bytes,
 ) -> Compiled:
     """Read, check, resolve and compile; problems are in `tree.ctx.report`.
 
     `contents` are the bytes of the files; one that is missing there is opened, to say what is wrong with it.
+    `reader` is handed to `tree.grow`.
     """
-    tree = grow(files, contents, with_others)
+    tree = grow(files, contents, with_others, reader)
     ctx = tree.ctx
     check_needed(tree)
     check_references(tree)

@@ -4,7 +4,7 @@ earlier.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from collections.abc import Mapping as Map
 from dataclasses import dataclass, field
 
@@ -14,7 +14,7 @@ from whichresin.vocabulary.words import Scale, WordList, listed
 from . import forms
 from .layers import FOLDERS, LONE, OTHER, OTHER_FOLDERS, STRAY, TELLTALE, SourceFile
 from .paths import shown_path
-from .positions import Mapping, Node, read, read_bytes
+from .positions import Mapping, Node, Reading, read, read_bytes
 from .problems import Report, did_you_mean
 from .schema import NEVER_SEEN, Context, Record, Row, shape
 
@@ -48,8 +48,16 @@ class Tree:
     unread: dict[str, set[str]] = field(default_factory=dict)  # by kind: names of files that hold no row
 
 
-def grow(files: Iterable[SourceFile], contents: Map[str, bytes], with_others: bool = False) -> Tree:
-    """Read all files into a tree. `with_others` also looks into files that are no part of the model."""
+def grow(
+    files: Iterable[SourceFile],
+    contents: Map[str, bytes],
+    with_others: bool = False,
+    reader: Callable[[bytes, str], Reading] = read_bytes,
+) -> Tree:
+    """Read all files into a tree. `with_others` also looks into files that are no part of the model.
+
+    `reader` turns bytes and a file name into nodes; one that remembers saves reading again what has not changed.
+    """
     ordered = sorted(files, key=lambda file: (file.kind != "lists", file.layer))
     tree = Tree(Context(Report()))
     for file in ordered:
@@ -58,7 +66,7 @@ def grow(files: Iterable[SourceFile], contents: Map[str, bytes], with_others: bo
         if file.kind in (OTHER, STRAY) and not with_others:
             continue
         name, data = shown_path(file.path), contents.get(file.path)
-        root, problems = read(file.path, name) if data is None else read_bytes(data, name)
+        root, problems = read(file.path, name) if data is None else reader(data, name)
         tree.ctx.report.extend(problems)
         if file.kind in (OTHER, STRAY):
             continue

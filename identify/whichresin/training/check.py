@@ -1,4 +1,4 @@
-"""All problems of the knowledge in one run: what the loader finds, and examples that fail.
+"""All problems of the knowledge in one run: what the loader refuses, examples that fail, and what `checks` find.
 
     python -m whichresin.training.check [FOLDER_OR_FILE...]
 
@@ -8,9 +8,10 @@ other folder or file is laid over the shipped knowledge, in order.
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from whichresin.knowledge import cache
@@ -18,11 +19,12 @@ from whichresin.knowledge.compile import Compiled, compile_files
 from whichresin.knowledge.layers import SourceFile, layers_of
 from whichresin.knowledge.load import unreadable
 from whichresin.knowledge.paths import places_of, shown_path
-from whichresin.knowledge.positions import MAX_BYTES
+from whichresin.knowledge.positions import MAX_BYTES, Reading, read_bytes
 from whichresin.knowledge.problems import Problem
 from whichresin.knowledge.stamps import UnreadableFolder
 
-from .examples import run_examples
+from .checks import run_checks
+from .examples import Played, run_examples
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +41,54 @@ class Checked:
         return any(problem.level == "error" for problem in self.problems)
 
 
-def check(paths: Sequence[str] = (), *, knowledge: str | None = None, shared: str | None = None) -> Checked:
-    """Check the shipped knowledge (or the folders given) with what `paths` name laid over it or looked at."""
+@dataclass(slots=True)
+class Memory:
+    """What one check leaves for the next: files as they were read, and how examples went."""
+
+    readings: dict[tuple[bytes, str], Reading] = field(default_factory=dict)
+    played: Played = field(default_factory=Played)
+
+    def read(self, data: bytes, name: str) -> Reading:
+        """As `positions.read_bytes`; a file that has not changed is not read again."""
+        known = self.readings.get((data, name))
+        if known is None:
+            known = self.readings[(data, name)] = read_bytes(data, name)
+        return known
+
+
+def check(
+    paths: Sequence[str] = (),
+    *,
+    knowledge: str | None = None,
+    shared: str | None = None,
+    memory: Memory | None = None,
+) -> Checked:
+    """Check the shipped knowledge (or the folders given) with what `paths` name laid over it or looked at.
+
+    With a `memory`, a second check does again only what a change since the first can have touched.
+    """
+    collecting = gc.isenabled()
+    gc.disable()  # as in knowledge.load: many small objects are made and none of them is garbage
+    try:
+        return _check(paths, knowledge, shared, memory or Memory())
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _check(paths: Sequence[str], knowledge: str | None, shared: str | None, memory: Memory) -> Checked:
     try:
         places = places_of(knowledge, shared)
-        covered = _covered(layers_of(places.knowledge, places.shared).files)
+        covered = _covered(layers_of(places.knowledge, places.shared).files) if paths else set()
         looked_at = [path for path in paths if Path(path).resolve() in covered]
         packs = [path for path in paths if path not in looked_at]
         layers = layers_of(places.knowledge, places.shared, packs)
     except UnreadableFolder as error:
         return Checked((unreadable(error),), None)
     contents = cache.contents_of(layers.stamps, MAX_BYTES)
-    compiled = compile_files(layers.files, cache.content_key(layers.files, contents), contents, with_others=True)
-    ran = run_examples(compiled)
+    compiled = compile_files(layers.files, cache.content_key(layers.files, contents), contents, True, memory.read)
+    ran = run_examples(compiled, memory.played)
+    run_checks(compiled)
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
     if looked_at and not any(Path(places.knowledge).resolve().is_relative_to(Path(p).resolve()) for p in looked_at):
         wanted = [shown_path(path) for path in paths]

@@ -7,10 +7,11 @@ not fire. `known_miss: yes` marks one that the rule is known to get wrong: it is
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
-from whichresin.engine.rules import RuleError
+from whichresin.engine.rules import Rule, RuleError
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge import forms
 from whichresin.knowledge.compile import Compiled
@@ -23,12 +24,25 @@ from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
 
-def run_examples(compiled: Compiled) -> int:
-    """Report every example that fails; the number of examples and near misses that were run."""
-    rules = [one.rule for one in compiled.rules if one.rule is not None]
-    try:
-        start = Chain(RuleSet.compile(rules))
-    except RuleError:
+@dataclass(slots=True)
+class Played:
+    """How examples went, each with all that its outcome can depend on; rules are numbered so that keys stay short."""
+
+    numbers: dict[Rule, int] = field(default_factory=dict)
+    runnable: frozenset[int] = frozenset()  # the rules that were last seen to run together
+    faults: dict[object, list[str]] = field(default_factory=dict)
+
+    def number(self, rule: Rule) -> int:
+        return self.numbers.setdefault(rule, len(self.numbers))
+
+
+def run_examples(compiled: Compiled, played: Played | None = None) -> int:
+    """Report every example that fails; the number of examples and near misses that were run.
+
+    `played` remembers how they went: an example is played again only when a rule that it can depend on changed.
+    """
+    stage = _Stage(compiled, played if played is not None else Played())
+    if not stage.ready():
         return 0  # reported as a cycle or an unbound variable: nothing can run
     ran = 0
     for rule in compiled.rules:
@@ -39,8 +53,63 @@ def run_examples(compiled: Compiled) -> int:
             if node is None:
                 _missing(rule, key, compiled.tree.ctx)
             for item in node.items if isinstance(node, Sequence) else ():
-                ran += _run(start, rule, item, key == "examples", compiled)
+                ran += _run(stage, rule, item, key == "examples", compiled)
     return ran
+
+
+class _Stage:
+    """Plays one example with all rules, or remembers how it went with the rules that bear on it."""
+
+    def __init__(self, compiled: Compiled, played: Played) -> None:
+        sound = [(one, one.rule) for one in compiled.rules if one.rule is not None]
+        self._played = played
+        self._rules = [rule for _, rule in sound]
+        self._number = {one.id: played.number(rule) for one, rule in sound}
+        self._looks = {one.id: frozenset(use.name for use in one.uses) for one, _ in sound}
+        self._makers: dict[str, list[str]] = {}
+        for one, _ in sound:
+            for name in dict.fromkeys(one.names_concluded()):
+                self._makers.setdefault(name, []).append(one.id)
+        self._grounds: dict[frozenset[str], frozenset[int]] = {}
+        self._start: Chain | None = None
+
+    def ready(self) -> bool:
+        """Whether the rules can run together at all."""
+        every = frozenset(self._number.values())
+        if every != self._played.runnable:
+            try:
+                self._start = Chain(RuleSet.compile(self._rules))
+            except RuleError:
+                return False
+            self._played.runnable = every
+        return True
+
+    def faults(self, rule: ReadRule, told: list[Fact], wanted: list[Fact], must_fire: bool) -> list[str]:
+        """What is wrong with one example, in sentences."""
+        names = self._looks[rule.id].union(fact.name for fact in wanted)
+        key = (self._number[rule.id], tuple(told), tuple(wanted), must_fire, self._resting_on(names))
+        found = self._played.faults.get(key)
+        if found is None:
+            if self._start is None:
+                self._start = Chain(RuleSet.compile(self._rules))
+            chain = self._start.copy()
+            for fact in told:
+                chain.tell(fact)
+            found = self._played.faults[key] = _faults(chain, rule, wanted, must_fire)
+        return found
+
+    def _resting_on(self, names: frozenset[str]) -> frozenset[int]:
+        """Every rule that can have a say in whether facts of these names hold."""
+        if names not in self._grounds:
+            seen: dict[str, None] = {}
+            queue = list(names)
+            for name in queue:  # grows while it is read
+                for maker in self._makers.get(name, ()):
+                    if maker not in seen:
+                        seen[maker] = None
+                        queue.extend(self._looks[maker])
+            self._grounds[names] = frozenset(self._number[one] for one in seen)
+        return self._grounds[names]
 
 
 def _missing(rule: ReadRule, key: str, ctx: Context) -> None:
@@ -48,7 +117,7 @@ def _missing(rule: ReadRule, key: str, ctx: Context) -> None:
     ctx.warning(rule.row.at("id"), "no-example", f"rule {shown(rule.id)} has no {what}")
 
 
-def _run(start: Chain, rule: ReadRule, node: Node, must_fire: bool, compiled: Compiled) -> bool:
+def _run(stage: _Stage, rule: ReadRule, node: Node, must_fire: bool, compiled: Compiled) -> bool:
     """One example; False when it could not be read (reported)."""
     ctx = compiled.tree.ctx
     row = forms.EXAMPLE.read(node, ctx)
@@ -59,10 +128,7 @@ def _run(start: Chain, rule: ReadRule, node: Node, must_fire: bool, compiled: Co
     wanted = _wanted(row, rule, compiled)
     if facts is None or wanted is None:
         return False
-    chain = start.copy()
-    for fact in facts:
-        chain.tell(fact)
-    faults = _faults(chain, rule, wanted, must_fire)
+    faults = stage.faults(rule, facts, wanted, must_fire)
     if row.flag("known_miss"):
         if not faults:
             ctx.warning(row.at("known_miss"), "miss-mended", "this known miss comes right now; take known_miss out")

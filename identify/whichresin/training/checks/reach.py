@@ -1,0 +1,97 @@
+"""Whether anything can bring a rule to fire, and a locked cue to be asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from whichresin.engine.conditions import Elementary, Equals, Known, NotKnown, Var, admits, say
+from whichresin.engine.facts import Value
+from whichresin.engine.ways import Way, ways
+from whichresin.knowledge.compile import Compiled
+from whichresin.knowledge.names import GATE_FACTS, KEYWORD_FACTS
+from whichresin.vocabulary.text import shown
+
+from .base import Finding, check
+
+_ANY = object()  # a variable may take every value
+
+
+def _made_only_by_rules(name: str, compiled: Compiled) -> bool:
+    derived = name in compiled.names.derived or name in GATE_FACTS or name in KEYWORD_FACTS
+    return derived or name.startswith("doubt:")
+
+
+def _met(need: Elementary, made: dict[str, set[Value | object]], compiled: Compiled) -> bool:
+    if not _made_only_by_rules(need.name, compiled):
+        return True
+    values = made.get(need.name, set())
+    if _ANY in values or (isinstance(need, Equals) and isinstance(need.value, Var)):
+        return bool(values)
+    if isinstance(need, Known | NotKnown):
+        return bool(values)
+    return any(admits(need, value) for value in values if isinstance(value, str | float))
+
+
+@check(
+    "unreachable-rule",
+    "warning",
+    "a rule waits for a fact that nothing brings about",
+    "Write the rule that concludes the fact, correct the value, or take the rule out.",
+    whole=True,
+)
+def unreachable(compiled: Compiled) -> Iterator[Finding]:
+    """A fact of facts.yaml holds only when some rule concludes it. A rule that waits for one that none concludes
+    sleeps for ever, and so do the rules that wait for it."""
+    made: dict[str, set[Value | object]] = {}
+    waiting = {one.id: (one, ways(one.rule.when)) for one in compiled.rules if one.rule is not None}
+    moved = True
+    while moved:
+        moved = False
+        for name, (one, every) in list(waiting.items()):
+            if any(all(_met(need, made, compiled) for need in way.needs) for way in every):
+                del waiting[name]
+                moved = True
+                for concluded in one.concluded:
+                    value = concluded.conclusion.value
+                    made.setdefault(concluded.conclusion.name, set()).add(_ANY if isinstance(value, Var) else value)
+    for one, every in waiting.values():
+        lacking = _lacking(every, made, compiled)
+        yield Finding(one.row.at("when"), f"rule {shown(one.id)} can never fire: nothing concludes {lacking}")
+
+
+def _lacking(every: list[Way], made: dict[str, set[Value | object]], compiled: Compiled) -> str:
+    return next(say(need) for way in every for need in way.needs if not _met(need, made, compiled))
+
+
+@check(
+    "locked-for-good",
+    "warning",
+    "a locked cue is unlocked by no rule",
+    "Write a rule with {unlock: ...}, or take locked out.",
+    whole=True,
+)
+def locked_for_good(compiled: Compiled) -> Iterator[Finding]:
+    """A locked cue is proposed only when a rule unlocks it; without such a rule it is never asked."""
+    unlocked = {c.conclusion.value for one in compiled.rules for c in one.concluded if c.kind == "unlock"}
+    for name, entry in compiled.tree.cues.items():
+        if entry.row.flag("locked") and name not in unlocked:
+            yield Finding(entry.row.at("locked"), f"cue {shown(name)} is locked and no rule unlocks it")
+
+
+@check(
+    "twin-rules",
+    "warning",
+    "two rules have the same conditions and the same conclusions",
+    "Keep one of them; merge their sources and examples.",
+)
+def twins(compiled: Compiled) -> Iterator[Finding]:
+    """Said twice is not said better: the next author corrects one and overlooks the other."""
+    first: dict[object, str] = {}
+    for one in compiled.rules:
+        if one.rule is None:
+            continue
+        same = (frozenset(one.rule.when.parts), frozenset(one.rule.conclude))
+        other = first.setdefault(same, one.id)
+        if other != one.id:
+            sentence = f"rule {shown(one.id)} says the same as rule {shown(other)}"
+            yield Finding(one.row.at("id"), sentence)

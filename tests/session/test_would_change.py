@@ -14,10 +14,12 @@ from whichresin.engine.chain import Chain
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Model
 from whichresin.session.events import Answered, AnswerValue
+from whichresin.session.interview import Interview
 from whichresin.session.otherwise import Reading, Search, alternatives
 from whichresin.session.state import State
 from whichresin.session.weighed import Desk, Weighed, weigh_state
 from whichresin.session.would_change import WouldChange, would_change
+from whichresin.terminal.render import ending_lines
 
 STORIES: dict[str, dict[str, AnswerValue]] = {
     "a waxy floater": {"float_in_water": "floats", "grind": "smears", "hot_needle": "melts_strings"},
@@ -174,3 +176,14 @@ def test_what_else_could_have_been_answered(shipped: Model) -> None:
     assert min(weights) == pytest.approx(0.85) and max(weights) == pytest.approx(1.35)
     liquids = alternatives(shipped.cues["float_liquids"], ((1.1, "sinks"), (1.2, "floats")))
     assert liquids == [((1.1, "floats"), (1.2, "floats")), ((1.1, "sinks"), (1.2, "sinks"))]
+
+
+def test_an_ended_interview_says_it_and_an_open_one_does_not(shipped: Model) -> None:
+    """The closing result carries it, in JSON and on screen; while questions are open nothing is worked out."""
+    ended = Interview(shipped, events=[Answered(c, v) for c, v in STORIES["a waxy floater"].items()]).closing()
+    assert ended.next is None and ended.would_change is not None
+    assert ended.as_json()["would_change"]["decision"]["answers"]
+    shown = "\n".join(line.text for line in ending_lines(ended, 100))
+    assert ended.would_change.decision.answers[0].instead in shown
+    going_on = Interview(shipped, events=[Answered("flex", "rigid")]).closing()
+    assert going_on.next is not None and "would_change" not in going_on.as_json()

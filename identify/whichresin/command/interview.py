@@ -70,9 +70,9 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
         raise output.BadInput(str(error)) from None
     state = _state(model, options)
     if options.answers:
-        from whichresin.session.interview import consult
+        from whichresin.session.interview import Interview
 
-        result = consult(model, state)
+        result = Interview(model, state).closing()
         if options.json:
             output.say_json(result.as_json())
         else:

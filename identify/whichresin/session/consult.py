@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from whichresin.belief import hypotheses
 from whichresin.belief.hypotheses import Belief
@@ -21,6 +21,7 @@ from .state import State
 from .supposed import refuter
 from .understand import PartReading
 from .weighed import Desk, Weighed, misfits, tell_belief, weigh_state
+from .would_change import would_change
 
 _LEVELS = ("danger", "warning", "care")
 _STOPPED = {
@@ -53,6 +54,18 @@ def stand(desk: Desk, state: State) -> Result:
     found = askable(desk.model, state, desk.chain)
     sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]
     return _result(desk, state, Standing(at, found, choice, gate, tuple(sitting_badly)))
+
+
+def closed(desk: Desk, state: State, result: Result) -> Result:
+    """The result of an interview that is over, with what would change it; any other result as it is.
+
+    Takes longer than a question, so it is left until the end.
+    """
+    if result.next is not None or not state.answers or result.status == "open":
+        return result
+    at = weigh_state(desk, state)
+    choice = _choose(desk, state, at.belief, result.status == "contradiction")
+    return replace(result, would_change=would_change(desk, state, at, choice))
 
 
 def _choose(desk: Desk, state: State, belief: BeliefState, contradiction: bool) -> Choice:

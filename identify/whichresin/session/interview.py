@@ -11,7 +11,7 @@ from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Cue, Model
 
 from .asking import as_question, askable
-from .consult import stand
+from .consult import closed, stand
 from .events import Answered, AnswerValue, Declined, Event
 from .reasons import value_text
 from .result import Question, Result, Warned
@@ -46,6 +46,10 @@ class Interview:
         if self._result is None:
             self._result = stand(self._desk, self.state)
         return self._result
+
+    def closing(self) -> Result:
+        """The result to end on: once nothing more is asked, with what would change it."""
+        return closed(self._desk, self.state, self.result)
 
     def tell(self, event: Event) -> None:
         """Take one more event; the result is worked out when it is next read."""

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .would_change import WouldChange
 
 _DIGITS = 6  # probabilities are rounded on output, so that records replay byte for byte on any machine
 
@@ -242,6 +245,7 @@ class Result:
     answered: Mapping[str, Any]
     declined: tuple[str, ...]
     knowledge: str
+    would_change: WouldChange | None = None  # worked out once the interview is over
 
     def as_json(self) -> dict[str, Any]:
         """The document that `--json` prints: design contract, schema 1."""
@@ -279,4 +283,5 @@ class Result:
             "answered": dict(self.answered),
             "declined": list(self.declined),
             "knowledge": self.knowledge,
+            **({"would_change": self.would_change.as_json()} if self.would_change else {}),
         }

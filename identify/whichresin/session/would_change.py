@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from whichresin.belief.decision import DEFER
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import posterior
 from whichresin.belief.questions import can_be_ranked, rank
@@ -18,11 +19,13 @@ from whichresin.knowledge.model import Model
 from .believed import NONE_ID
 from .events import AnswerValue
 from .otherwise import Reading, Search
+from .present import OUTSIDE
 from .reasons import value_text
 from .state import State
 from .weighed import Desk, Weighed, weigh_state
 
 NOTHING = "nothing of it"
+PUT_OFF = "put off until more is known"
 LEAST_SAVED = 0.05  # minutes; below it repeating saves nothing to speak of
 _DIGITS = 4
 
@@ -51,6 +54,8 @@ class Turned:
 
     now: str
     then: str
+    now_text: str
+    then_text: str
     answers: tuple[Otherwise, ...]
 
     def as_json(self) -> dict[str, Any]:
@@ -110,6 +115,7 @@ class NextTest:
     cue: str
     question: str
     leader: str
+    leader_text: str
     leader_probability: float
     moves: tuple[Move, ...]
 
@@ -157,7 +163,8 @@ def would_change(desk: Desk, state: State, at: Weighed, choice: Choice) -> Would
 
 def _turned(search: Search, reading: Reading) -> Turned:
     now, then, chosen = search.fewest(reading)
-    return Turned(now, then, tuple(_otherwise(search, k) for k in chosen))
+    named = _names(search.model)
+    return Turned(now, then, named.get(now, now), named.get(then, then), tuple(_otherwise(search, k) for k in chosen))
 
 
 def _otherwise(search: Search, k: int) -> Otherwise:
@@ -195,7 +202,7 @@ def _next_test(desk: Desk, at: Weighed, choice: Choice) -> NextTest | None:
     field = "material" if choice.leader in model.materials else "cell"
     inside = [getattr(c, field) == choice.leader for c in model.compounds]
     texts = {value.id: value.text for value in cue.values}
-    moves = []
+    moves, named = [], _names(model)
     for outcome in best.values:
         today = None
         if cue.kind == "choice" and outcome.value in texts:
@@ -203,13 +210,14 @@ def _next_test(desk: Desk, at: Weighed, choice: Choice) -> NextTest | None:
             after = posterior(model, told, at.prior, at.factors, desk.workspace).compounds
             today = sum(p for p, counts in zip(after, inside, strict=True) if counts)
         text = texts.get(outcome.value, outcome.value)
-        leads = outcome.leader_probability
-        moves.append(Move(outcome.value, text, outcome.probability, outcome.leader, leads, today))
-    return NextTest(cue.id, cue.question, choice.leader, choice.leader_probability, tuple(moves))
+        leader, leads = named.get(outcome.leader, outcome.leader), outcome.leader_probability
+        moves.append(Move(outcome.value, text, outcome.probability, leader, leads, today))
+    leader_text = named.get(choice.leader, choice.leader)
+    return NextTest(cue.id, cue.question, choice.leader, leader_text, choice.leader_probability, tuple(moves))
 
 
-def names(model: Model) -> Mapping[str, str]:
+def _names(model: Model) -> Mapping[str, str]:
     """Plain names for what is read: classes, actions, cells and materials."""
     cells = {id: cell.name for id, cell in model.cells.items()}
     materials = {id: material.symbol for id, material in model.materials.items()}
-    return {**materials, **cells, NONE_ID: "none of the plastics known here", "defer": "put off until more is known"}
+    return {**materials, **cells, NONE_ID: OUTSIDE, DEFER: PUT_OFF}

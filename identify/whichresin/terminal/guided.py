@@ -58,7 +58,7 @@ class Guided:
         except Leave:
             self.left = True
             self._say([Line(""), Line(words.LEAVING, "faint")])
-        result = self._interview.result
+        result = self._interview.closing()
         self._say(render.ending_lines(result, self._columns()))
         return result
 

@@ -41,3 +41,12 @@ def write(lines: Iterable[Line], stream: TextIO, attributes: bool) -> None:
         code = _ATTRIBUTES.get(line.style, "") if attributes else ""
         stream.write(f"{code}{line.text}{_RESET if code else ''}\n")
     stream.flush()
+
+
+def percent(probability: float) -> str:
+    """A probability for people: never 0 % or 100 %, which nobody can promise."""
+    if probability >= 0.995:
+        return "over 99 %"
+    if probability < 0.005:
+        return "under 1 %"
+    return f"{probability * 100:.0f} %"

@@ -11,6 +11,8 @@ from whichresin.vocabulary.text import escaped
 
 from . import words
 from .lines import Line, wrap
+from .lines import percent as percent
+from .turns import would_change_texts
 
 _ANSWER_KEYS = "123456789" + "aefjlmoprtvyz"  # command letters are left out
 _TOP = 4
@@ -20,15 +22,6 @@ _KEPT = "\u00a0"  # a space that no line may be broken at
 def answer_keys(cue: Cue) -> dict[str, str]:
     """Key → value id for a cue with listed values, in the order of the values."""
     return {key: value.id for key, value in zip(_ANSWER_KEYS, cue.values, strict=False)}
-
-
-def percent(probability: float) -> str:
-    """A probability for people: never 0 % or 100 %, which nobody can promise."""
-    if probability >= 0.995:
-        return "over 99 %"
-    if probability < 0.005:
-        return "under 1 %"
-    return f"{probability * 100:.0f} %"
 
 
 def heading(text: str, width: int) -> list[Line]:
@@ -272,7 +265,7 @@ def ending_lines(result: Result, width: int) -> list[Line]:
         ],
         width,
     )
-    return lines
+    return lines + _section(words.WOULD_CHANGE, would_change_texts(result), width)
 
 
 def _steps(result: Result) -> list[str]:

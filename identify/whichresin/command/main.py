@@ -14,7 +14,10 @@ COMMANDS = {
     "resume": ("whichresin.command.resume", "go on with an interview that was left in the middle"),
     "interviews": ("whichresin.command.interviews", "list the interviews that were finished"),
     "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
+    "weigh": ("whichresin.command.weigh", "density of a piece from weights, with its uncertainty"),
+    "liquid": ("whichresin.command.liquid", "make a float liquid that tells plastics apart"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
+    "help": ("whichresin.command.help", "explain a finding of the check by its code"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
     "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
 }
@@ -27,7 +30,7 @@ def run(args: list[str], greeted: bool = False) -> int:
     `greeted` tells that the opening of the guided interview is on the screen already.
     """
     output.prepare_streams()
-    if not args or args[0] in ("-h", "--help", "help"):
+    if not args or args[0] in ("-h", "--help") or args == ["help"]:
         sys.stdout.write(overview())
         return output.DONE if args else output.BAD_INPUT
     if args[0] == "--version":

@@ -14,6 +14,7 @@ from whichresin.session.state import State
 from whichresin.terminal import words
 from whichresin.terminal.guided import Guided
 from whichresin.terminal.plain import PlainReader
+from whichresin.terminal.render import answer_keys
 
 
 def run(
@@ -175,3 +176,35 @@ def test_so_far_says_how_many_questions_may_be_left(shipped: Model) -> None:
     """An interview has an end in sight."""
     text, _, _ = run(shipped, ["", "", "1", "1", "s", "q"])
     assert "more question" in text or "questions may be left" in text
+
+
+def test_all_reasons_are_one_key_away(shipped: Model) -> None:
+    """`y` shows the engine's tree: each conclusion, its rule, and the answers it rests on."""
+    text, _, _ = run(shipped, ["", "", "1", "1", "g", "float in water", "1", "2", "y", "q"])
+    assert "[sinks-so-heavier-than-water]" in text and "(answered)" in text
+
+
+def test_a_safer_test_is_named_before_a_hazardous_one(shipped: Model) -> None:
+    """Going to the needle while a look would do as well: the tool says so before it asks for consent."""
+    text, _, _ = run(shipped, ["", "", "1", "1", "g", "hot needle", "1", "n", "q"])
+    assert text.index("A safer test may do as well") < text.index(words.HAZARD_CONSENT)
+
+
+def test_so_far_lists_answers_and_what_follows(shipped: Model) -> None:
+    """Answers in plain words, derived facts with their reason, cautions that apply."""
+    text, _, _ = run(shipped, ["", "", "1", "1", "g", "float in water", "1", "2", "s", "q"])
+    assert words.ANSWERS_SO_FAR in text and words.DERIVED in text
+
+
+def test_no_answer_key_is_also_a_command(shipped: Model) -> None:
+    """One key, one meaning, for the cue with the most answers too."""
+    for cue in shipped.cues.values():
+        keys = answer_keys(cue)
+        assert len(keys) == len(cue.values)
+        assert keys.keys().isdisjoint({*words.KEYS, *words.MORE_KEYS})
+
+
+def test_more_keys_are_listed_on_request(shipped: Model) -> None:
+    """`?` lists the keys that are needed less often."""
+    text, _, _ = run(shipped, ["", "", "?", "1", "q"])
+    assert "mark your next answer as unsure" in text

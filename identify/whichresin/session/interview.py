@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from whichresin.belief.posterior import Workspace
 from whichresin.engine.chain import Chain
+from whichresin.engine.explain import lines
 from whichresin.engine.facts import Fact
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Cue, Model
@@ -18,6 +19,9 @@ from .result import Question, Result, Warned
 from .state import State, effective, fold
 from .supposed import Supposed, find_material, suppose
 from .weighed import Desk, compound_chances, weigh_state
+
+_HAZARDS = ("none", "low", "medium", "high")
+_NEARLY = 0.7  # a safer test with this share of the worth would do as well; from memory
 
 
 class Interview:
@@ -55,6 +59,10 @@ class Interview:
         """Take one more event; the result is worked out when it is next read."""
         self._events.append(event)
         self._result = None
+
+    def answers_in_words(self) -> list[tuple[str, str]]:
+        """(question, answer) in plain words, in the order of answering."""
+        return [(self.model.cues[a.cue].question, self.value_text(a.cue, a.value)) for a in self.state.answers.values()]
 
     def last_cue(self) -> str | None:
         """The cue whose answer or refusal `TakenBack` would undo."""
@@ -123,10 +131,32 @@ class Interview:
         cues = askable(self.model, self.state, self._desk.chain).cues
         return suppose(self._desk, weigh_state(self._desk, self.state), material, cues)
 
-    def why(self, name: str, value: str | float) -> object:
-        """The engine's tree of reasons for a fact that holds; raises KeyError for one that does not."""
-        _ = self.result
-        return self._desk.chain.why(Fact(name, value))
+    def reasons(self) -> list[str]:
+        """The engine's full tree of reasons for everything derived of the part, as indented lines."""
+        said = [*self.result.derived, *self.result.next_steps]
+        found: list[str] = []
+        for one in said:
+            found += lines(self._desk.chain.why(Fact(one.name, one.value)), say_fact=self._say_fact)
+        return found
+
+    def _say_fact(self, fact: Fact) -> str:
+        """A fact in the plain words of its cue or of the derived facts."""
+        word = self.model.facts.get(fact.name)
+        if word is not None:
+            return word.values.get(str(fact.value), str(fact))
+        cue = self.model.cues.get(fact.name)
+        if cue is None:
+            return str(fact)
+        return f"{cue.question} {value_text(self.model, cue.id, fact.value)}"
+
+    def safer(self, cue_id: str) -> Cue | None:
+        """A test of less hazard that would do nearly as well as this one now, if there is one."""
+        asked = self.question(cue_id)
+        for question in self.result.questions:
+            milder = _HAZARDS.index(question.hazard) < _HAZARDS.index(asked.hazard)
+            if milder and question.worth > 0 and question.worth >= _NEARLY * asked.worth:
+                return self.model.cues[question.cue]
+        return None
 
 
 def _answer_of(question: Question, value: str) -> Answered | Declined:

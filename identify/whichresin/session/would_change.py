@@ -124,7 +124,7 @@ class NextTest:
         return {
             "cue": self.cue,
             "question": self.question,
-            "leader": self.leader,
+            "leader": self.leader_text,
             "leader_probability": round(self.leader_probability, _DIGITS),
             "results": [move.as_json() for move in self.moves],
         }

@@ -133,7 +133,7 @@ class Guided:
         keys = render.answer_keys(cue)
         if cue.kind == "choice":
             status = render.panel(self._interview.result, self._columns())
-            key = self._reader.key(words.KEY_PROMPT, "".join(keys) + "".join(words.KEYS), status)
+            key = self._reader.key(words.KEY_PROMPT, "".join([*keys, *words.KEYS, *words.MORE_KEYS]), status)
             return key, keys.get(key)
         prompt = {"number": words.NUMBER_PROMPT, "set": words.SET_PROMPT, "liquids": words.LIQUID_PROMPT}
         text = self._reader.text(prompt.get(cue.kind, words.TEXT_PROMPT))
@@ -157,7 +157,9 @@ class Guided:
             return True if self._change() else None
         if key == "g":
             return True if self._go() else None
-        if key == "u":
+        if key == "?":
+            self._say(render.more_key_lines(width))
+        elif key == "u":
             self._unsure = not self._unsure
             self._say([Line("  " + (words.UNSURE_ON if self._unsure else words.UNSURE_OFF))])
         elif key == "n":
@@ -174,8 +176,12 @@ class Guided:
         elif key == "w":
             self._say(render.why_lines(question, self._interview.result, width))
         elif key == "s":
-            self._say(render.standing_lines(self._interview.result, width))
+            result = self._interview.result
+            self._say(render.answered_lines(self._interview.answers_in_words(), result, width))
+            self._say(render.standing_lines(result, width))
             self._say(render.left_lines(self._interview.questions_left(), width))
+        elif key == "y":
+            self._say(render.reason_lines(self._interview.reasons(), width))
         elif key == "x":
             self._what_if(cue, width)
         else:
@@ -187,6 +193,9 @@ class Guided:
         if cue.hazard != "none":
             cautions = self._interview.cautions_for(cue.id)
             self._say(render.caution_lines([(c.level, c.text) for c in cautions], width))
+        safer = self._interview.safer(cue.id) if cue.hazard in _CONSENT_AT else None
+        if safer is not None:
+            self._say(wrap(words.SAFER.format(question=safer.question), width, "strong", "  ", "  "))
         if cue.hazard in _CONSENT_AT and not self._yes(words.HAZARD_CONSENT):
             return False
         if cue.hazard in _CONSENT_AT:

@@ -14,7 +14,7 @@ from .lines import Line, wrap
 from .lines import percent as percent
 from .turns import would_change_texts
 
-_ANSWER_KEYS = "123456789" + "aefjlmoprtvyz"  # command letters are left out
+_ANSWER_KEYS = "123456789" + "aefjlmoprtvz"  # command letters are left out
 _TOP = 4
 _KEPT = "\u00a0"  # a space that no line may be broken at
 
@@ -45,6 +45,14 @@ def key_lines(width: int) -> list[Line]:
     units = [f"{key} {word}".replace(" ", _KEPT) for key, word in words.KEYS.items()]
     lines = wrap("   ".join(units), width, "faint", "  ", "  ")
     return [line._replace(text=line.text.replace(_KEPT, " ")) for line in lines]
+
+
+def more_key_lines(width: int) -> list[Line]:
+    """The keys that are needed less often, one a line."""
+    lines: list[Line] = []
+    for key, word in words.MORE_KEYS.items():
+        lines += wrap(word, width, "plain", f"  {key}  ", "     ")
+    return lines
 
 
 def _cost(cue: Cue) -> str:
@@ -195,6 +203,25 @@ def standing_lines(result: Result, width: int, title: str = words.STANDING) -> l
     if result.next is not None:
         lines += wrap(f"Would ask next: {result.next.question}", width, "faint", "  ", "  ")
     return lines
+
+
+def answered_lines(answers: Sequence[tuple[str, str]], result: Result, width: int) -> list[Line]:
+    """Answers so far in plain words, what rules derived from them, and the cautions that apply now."""
+    lines = _section(words.ANSWERS_SO_FAR, [f"{question} {said}" for question, said in answers], width)
+    lines += _section(words.DERIVED, [f"{said.text}: {said.because}" for said in result.derived], width)
+    if result.cautions:
+        lines += heading(words.CAUTIONS, width)
+        lines += caution_lines([(c.level, c.text) for c in result.cautions], width)
+    return lines
+
+
+def reason_lines(reasons: Sequence[str], width: int) -> list[Line]:
+    """The tree of reasons, its indents kept."""
+    lines: list[Line] = []
+    for reason in reasons:
+        indent = " " * (2 + len(reason) - len(reason.lstrip()))
+        lines += wrap(reason.strip(), width, "plain", indent, indent + "  ")
+    return lines or wrap(words.NO_REASONS, width, "plain", "  ", "  ")
 
 
 def _bar(chance: Chance, width: int) -> list[Line]:

@@ -8,15 +8,19 @@ KEYS = {
     "h": "how",
     "w": "why",
     "s": "so far",
-    "c": "change",
     "b": "back",
-    "g": "go to",
-    "u": "unsure",
-    "n": "note",
-    "i": "I think it is",
-    "k": "kept back",
-    "x": "what if",
+    "?": "more keys",
     "q": "stop",
+}
+MORE_KEYS = {
+    "c": "change an earlier answer",
+    "g": "go to any test by name, and answer it",
+    "u": "mark your next answer as unsure",
+    "n": "keep a note",
+    "i": "I think it is ...: what speaks for it, what against",
+    "k": "kept back: questions that are not asked, and why",
+    "x": "what if: try an answer without giving it",
+    "y": "all reasons, down to the answers",
 }
 YES = "y"
 NO = "n"
@@ -34,6 +38,10 @@ ALLOW = {
     "solvent": "A drop of solvent can mark or crack the part. Allow it for this part? y or n: ",
 }
 HAZARD_CONSENT = "Read that. Ready, and protected? y to see the test, n to skip it: "
+SAFER = "A safer test may do as well: {question} (g to go to it)."
+ANSWERS_SO_FAR = "Answers so far"
+DERIVED = "What follows from them"
+NO_REASONS = "No rule has spoken yet."
 HAZARD_SKIPPED = "Skipped. Another test is looked for."
 NOT_A_KEY = "No answer has the key {key}. The keys are listed above."
 NOT_A_NUMBER = "{text!r} is not a number. Type a figure such as 1.14."

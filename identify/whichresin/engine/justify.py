@@ -79,11 +79,11 @@ class Ledger:
         self._firings: dict[int, tuple[_Order, Firing]] = {}
         for target in ruleset.number:
             self.intern(target)
-        todo: list[int] = []
+        pending: list[int] = []
         for instance in ruleset.instances:
-            self._enter(instance, todo)
-        heapify(todo)
-        self._settle(todo)
+            self._enter(instance, pending)
+        heapify(pending)
+        self._settle(pending)
 
     def copy(self) -> Ledger:
         """An independent ledger in the same state."""
@@ -161,7 +161,7 @@ class Ledger:
             known = self._firings[k] = ((instance.rule, *detail), firing)
         return known
 
-    def _enter(self, instance: Instance, todo: list[int]) -> None:
+    def _enter(self, instance: Instance, pending: list[int]) -> None:
         """Add an instance under the facts that touch it, counting what it misses now."""
         k = len(self.instances)
         self.instances.append(instance)
@@ -177,9 +177,9 @@ class Ledger:
         missing = sum(n not in holding for n in instance.supports) + sum(n in holding for n in instance.barriers)
         self.missing.append(missing)
         if not missing:
-            self._activate(k, todo)
+            self._activate(k, pending)
 
-    def _meet(self, number: int, todo: list[int]) -> None:
+    def _meet(self, number: int, pending: list[int]) -> None:
         """A fact holds for the first time: make the instances of rules with an open part that it fits."""
         fact = self.facts[number]
         assert fact is not None
@@ -187,82 +187,82 @@ class Ledger:
         self.seen.setdefault(fact.name, {})[number] = None
         for scheme, place in self.ruleset.open_at[fact.name]:
             for made in instances(scheme, place, number, self.facts, self.number, self.seen, self.intern):
-                self._enter(made, todo)
+                self._enter(made, pending)
 
-    def _settle(self, todo: list[int]) -> None:
+    def _settle(self, pending: list[int]) -> None:
         """Work off the agenda, lowest rank first, until every fact agrees with its grounds."""
         holding, told, count, looping = self.holding, self.told, self.count, self.looping
-        while todo:
-            number = heappop(todo) & NUMBER_MASK
+        while pending:
+            number = heappop(pending) & NUMBER_MASK
             if number in looping:
-                self._settle_circle(number, todo)
+                self._settle_circle(number, pending)
             elif count[number] or number in told:
                 if number not in holding:
-                    self._raise(number, todo)
+                    self._raise(number, pending)
             elif number in holding:
-                self._fall(number, todo)
+                self._fall(number, pending)
 
-    def _settle_circle(self, first: int, todo: list[int]) -> None:
+    def _settle_circle(self, first: int, pending: list[int]) -> None:
         """Settle all facts of one rank that may lean on one another; all lower ranks are settled."""
         holding, told, count = self.holding, self.told, self.count
         rank = self.entry[first] >> RANK_SHIFT
-        touched = [first, *self._due(rank, todo)]
+        touched = [first, *self._due(rank, pending)]
         fallen = [n for n in touched if n in holding and n not in told]
         for number in fallen:
             if number in holding:
-                self._fall(number, todo)
-                fallen += [n for n in self._due(rank, todo) if n in holding and n not in told]
+                self._fall(number, pending)
+                fallen += [n for n in self._due(rank, pending) if n in holding and n not in told]
         rising = touched + fallen
         for number in rising:
             if number not in holding and (count[number] or number in told):
-                self._raise(number, todo)
-                rising += self._due(rank, todo)
+                self._raise(number, pending)
+                rising += self._due(rank, pending)
 
-    def _due(self, rank: int, todo: list[int]) -> list[int]:
+    def _due(self, rank: int, pending: list[int]) -> list[int]:
         """Take the facts of this rank off the agenda."""
         due = []
-        while todo and todo[0] >> RANK_SHIFT == rank:
-            due.append(heappop(todo) & NUMBER_MASK)
+        while pending and pending[0] >> RANK_SHIFT == rank:
+            due.append(heappop(pending) & NUMBER_MASK)
         return due
 
-    def _raise(self, number: int, todo: list[int]) -> None:
+    def _raise(self, number: int, pending: list[int]) -> None:
         """Let a fact hold and tell the instances that it supports or bars."""
         if number in self.unmet:
-            self._meet(number, todo)
+            self._meet(number, pending)
         self.holding.add(number)
         missing = self.missing
         for k in self.feeds[number]:
             missing[k] = left = missing[k] - 1
             if not left:
-                self._activate(k, todo)
+                self._activate(k, pending)
         for k in self.barred_by[number]:
             missing[k] = left = missing[k] + 1
             if left == 1:
-                self._deactivate(k, todo)
+                self._deactivate(k, pending)
 
-    def _fall(self, number: int, todo: list[int]) -> None:
+    def _fall(self, number: int, pending: list[int]) -> None:
         """Let a fact no longer hold and tell the instances that it supported or barred."""
         self.holding.discard(number)
         missing = self.missing
         for k in self.feeds[number]:
             missing[k] = left = missing[k] + 1
             if left == 1:
-                self._deactivate(k, todo)
+                self._deactivate(k, pending)
         for k in self.barred_by[number]:
             missing[k] = left = missing[k] - 1
             if not left:
-                self._activate(k, todo)
+                self._activate(k, pending)
 
-    def _activate(self, k: int, todo: list[int]) -> None:
+    def _activate(self, k: int, pending: list[int]) -> None:
         count = self.count
         for number in self.concludes[k]:
             count[number] = now = count[number] + 1
             if now == 1:
-                heappush(todo, self.entry[number])
+                heappush(pending, self.entry[number])
 
-    def _deactivate(self, k: int, todo: list[int]) -> None:
+    def _deactivate(self, k: int, pending: list[int]) -> None:
         count = self.count
         for number in self.concludes[k]:
             count[number] = now = count[number] - 1
             if not now or number in self.looping:
-                heappush(todo, self.entry[number])
+                heappush(pending, self.entry[number])

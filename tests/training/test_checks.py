@@ -1,0 +1,182 @@
+"""The checks beyond what the loader refuses: they agree with the engine, and are quick the second time."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from whichresin.engine.chain import Chain
+from whichresin.engine.conditions import All, Condition, Equals, Known, Never, NotKnown, OneOf, Some, Within, elementary
+from whichresin.engine.facts import Fact
+from whichresin.engine.rules import Conclusion, Rule
+from whichresin.engine.ruleset import RuleSet
+from whichresin.knowledge.paths import shipped
+from whichresin.training.check import Memory, check
+from whichresin.training.checks import ALL
+from whichresin.training.checks.sense import _verdict
+from whichresin.training.truth import Names, worlds_of
+
+# a: one answer out of three; b: any number out of three; n: one number.
+NAMES: Names = (("a", frozenset("xyz"), True), ("b", frozenset("xyz"), False), ("n", frozenset(), True))
+LEAVES = st.one_of(
+    st.builds(Equals, st.sampled_from("ab"), st.sampled_from("xyz")),
+    st.builds(lambda n, v: OneOf(n, tuple(v)), st.sampled_from("ab"), st.sets(st.sampled_from("xyz"), min_size=1)),
+    st.builds(Known, st.sampled_from("abn")),
+    st.builds(NotKnown, st.sampled_from("abn")),
+    st.builds(lambda low, open_: Within("n", low=low, low_open=open_), st.sampled_from([1.0, 2.0]), st.booleans()),
+    st.builds(lambda high, open_: Within("n", high=high, high_open=open_), st.sampled_from([1.0, 2.0]), st.booleans()),
+)
+CONDITIONS = st.recursive(
+    LEAVES,
+    lambda inner: st.one_of(
+        [st.builds(kind, st.lists(inner, min_size=1, max_size=3).map(tuple)) for kind in (All, Some, Never)]
+    ),
+    max_leaves=6,
+)
+FACTS = st.builds(
+    lambda a, b, n: [*(Fact("a", v) for v in a), *(Fact("b", v) for v in b), *(Fact("n", v) for v in n)],
+    st.lists(st.sampled_from("xyz"), max_size=1),
+    st.sets(st.sampled_from("xyz")),
+    st.lists(st.sampled_from([0.5, 1.0, 1.5, 2.0, 2.5]), max_size=1),
+)
+
+
+def names_in(when: Condition) -> Names:
+    used = {leaf.name for leaf, _ in elementary(when)}
+    return tuple(one for one in NAMES if one[0] in used)
+
+
+def fires(when: All, facts: list[Fact]) -> bool:
+    """What the engine itself says."""
+    chain = Chain(RuleSet.compile([Rule("r", when, (Conclusion("out", "yes"),))]))
+    for fact in facts:
+        chain.tell(fact)
+    return chain.holds(Fact("out", "yes"))
+
+
+@given(CONDITIONS, st.lists(FACTS, min_size=1, max_size=6))
+def test_never_and_always_agree_with_the_engine(condition: Condition, cases: list[list[Fact]]) -> None:
+    """A rule that is told to be dead must be dead for the engine too, whatever it is told; an idle one likewise."""
+    when = All((condition,))
+    verdict = _verdict(when, names_in(when))
+    if verdict is None:
+        return
+    seen = {fires(when, facts) for facts in cases}
+    if verdict.never:
+        assert seen == {False}
+    if verdict.always:
+        assert seen == {True}
+
+
+@given(CONDITIONS, FACTS)
+def test_an_idle_condition_may_be_taken_for_granted_or_left_out(condition: Condition, facts: list[Fact]) -> None:
+    """The engine fires on the same facts when the condition is replaced by one that always, or never, holds."""
+    when = All((condition,))
+    verdict = _verdict(when, names_in(when))
+    if verdict is None or verdict.idle is None:
+        return
+    granted = _replaced(when, verdict.idle, All(()))
+    left_out = _replaced(when, verdict.idle, Some(()))
+    worlds = worlds_of(when, names_in(when))
+    assert worlds is not None
+    held = worlds.where(when)
+    either = granted if worlds.where(when, {verdict.idle: worlds.every}) == held else left_out
+    assert isinstance(either, All)
+    assert fires(when, facts) == fires(either, facts)
+
+
+def _replaced(condition: Condition, place: int, by: Condition) -> Condition:
+    """The condition with its elementary part number `place` replaced."""
+    counter = [0]
+
+    def walk(here: Condition) -> Condition:
+        if isinstance(here, All | Some | Never):
+            return type(here)(tuple(walk(part) for part in here.parts))
+        counter[0] += 1
+        return by if counter[0] - 1 == place else here
+
+    return walk(condition)
+
+
+def test_nearly_every_shipped_rule_is_judged() -> None:
+    """A limit on the number of cases that excused half the rules would make the check worthless."""
+    compiled = check().compiled
+    assert compiled is not None
+    from whichresin.training.checks.sense import _verdicts
+
+    assert len(list(_verdicts(compiled))) >= 0.97 * len(compiled.rules)
+
+
+def test_words_that_claim_too_much(tmp_path: Path) -> None:
+    """Three answers that are all usual cannot be: one answer is given."""
+    cue = Path(shipped().knowledge, "cues", "knife.yaml").read_text(encoding="utf-8")
+    head, _, _ = cue.partition("expect:")
+    (tmp_path / "cues").mkdir()
+    row = "{for: {}, seen: {curls: usually, crumbs: usually, rubbery_slice: usually}, source: from memory}"
+    (tmp_path / "cues" / "knife.yaml").write_text(f"{head}expect:\n  - {row}\n", encoding="utf-8")
+    found = [one for one in check([str(tmp_path)]).problems if one.code == "expectation-sum"]
+    assert [one.sentence for one in found] == ["the words of this row add up to 2.4: too much for one answer"]
+
+
+def test_every_check_says_why_and_what_to_do() -> None:
+    """The page of a check is made of its docstring and its advice."""
+    for one in ALL.values():
+        assert one.why.endswith(".") and len(one.why.split()) >= 10, one.code
+        assert one.level in ("error", "warning", "note")
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    """A copy of the shipped knowledge that may be changed."""
+    places = shipped()
+    shutil.copytree(places.knowledge, tmp_path / "knowledge")
+    shutil.copytree(places.shared, tmp_path / "shared")
+    return tmp_path
+
+
+CHANGES = [
+    ("cues/grind.yaml", "minutes: 2", "minutes: 3"),
+    ("materials/polymers/pp.yaml", "share: ", "share: 1"),
+    ("rules/density-water.yaml", "because: ", "because: Well, "),
+    ("rules/density-water.yaml", "floats", "sinks"),
+    ("rules/dust.yaml", "rules:", "rules :"),
+    ("cues/grind.yaml", "hazard: low", "hazard: lo"),
+]
+
+
+def test_a_check_that_remembers_says_what_a_fresh_one_says(copy: Path) -> None:
+    """After any change, and after it is taken back, nothing is overlooked and nothing is left over."""
+    folders = {"knowledge": str(copy / "knowledge"), "shared": str(copy / "shared")}
+    memory = Memory()
+    check(**folders, memory=memory)
+    for name, old, new in CHANGES:
+        path = copy / "knowledge" / name
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        for now in (text.replace(old, new, 1), text):
+            path.write_text(now, encoding="utf-8")
+            assert check(**folders, memory=memory).problems == check(**folders).problems
+
+
+def test_one_changed_file_is_checked_at_once(copy: Path) -> None:
+    """Re-checking on save feels immediate: a fraction of the first check, well under half a second when busy."""
+    folders = {"knowledge": str(copy / "knowledge"), "shared": str(copy / "shared")}
+    memory = Memory()
+    started = time.perf_counter()
+    check(**folders, memory=memory)
+    first = time.perf_counter() - started
+    path = copy / "knowledge" / "cues" / "grind.yaml"
+    text = path.read_text(encoding="utf-8")
+    again = []
+    for minutes in (3, 4, 5):
+        path.write_text(text.replace("minutes: 2", f"minutes: {minutes}"), encoding="utf-8")
+        started = time.perf_counter()
+        check(**folders, memory=memory)
+        again.append(time.perf_counter() - started)
+    assert min(again) < 0.6 * first
+    assert min(again) < 0.45

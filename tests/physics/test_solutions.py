@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -57,7 +58,7 @@ def test_density_goes_one_way_with_the_amount(liquid: str) -> None:
     one = LIQUIDS[liquid]
     for celsius in (one.celsius_low, 23.0, one.celsius_high):
         steps = [solution_density(one, one.fraction_high * k / 200, celsius) for k in range(201)]
-        signs = {a < b for a, b in zip(steps, steps[1:], strict=False)}
+        signs = {a < b for a, b in pairwise(steps)}
         assert len(signs) == 1
 
 
@@ -157,7 +158,7 @@ def test_the_curve_goes_through_the_points_and_never_swings(xs: list[float], dat
     for x, y in points:
         assert monotone_cubic(points, x) == pytest.approx(y, abs=1e-9)
         assert linear(points, x) == pytest.approx(y, abs=1e-9)
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         for part in (0.1, 0.5, 0.9):
             found = monotone_cubic(points, x0 + part * (x1 - x0))
             assert min(y0, y1) - 1e-9 <= found <= max(y0, y1) + 1e-9

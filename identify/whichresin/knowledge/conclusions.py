@@ -29,7 +29,7 @@ KINDS: dict[str, tuple[str, ...]] = {
     "mute": ("value",),
     "against": ("seen", "instead_of"),
 }
-_OPTIONAL = {("mute", "value"), ("against", "instead_of")}
+OPTIONAL_BESIDE = {("mute", "value"), ("against", "instead_of")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ class ConclusionReader:
                 self._ctx.error(key, "unknown-key", sentence, did_you_mean(key.text, beside))
                 sound = False
         for name in beside:
-            if name not in keys and (kind, name) not in _OPTIONAL:
+            if name not in keys and (kind, name) not in OPTIONAL_BESIDE:
                 self._ctx.error(node, "missing-key", f"{kind} without {name}")
                 sound = False
         if not sound:

@@ -1,0 +1,126 @@
+"""JSON Schemas for editors: in step with the loader, and right about the shipped files (reference: jsonschema)."""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from jsonschema import Draft202012Validator
+
+from whichresin.knowledge import forms
+from whichresin.knowledge.layers import layers_of
+from whichresin.knowledge.paths import shipped
+from whichresin.knowledge.positions import Mapping, Node, Scalar, read_text
+from whichresin.knowledge.schema import Many, MapOf, Raw, Record
+from whichresin.training.editor import KINDS_OF_FILE, RAW, as_text, schemas
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "knowledge"))
+from small_knowledge import FILES
+
+FOLDER = Path(shipped().shared) / "schemas"
+STORED = {path.stem: json.loads(path.read_text(encoding="utf-8")) for path in sorted(FOLDER.glob("*.json"))}
+VALIDATORS = {kind: Draft202012Validator(schema) for kind, schema in STORED.items()}
+NAMED = {"polymer": "material"}  # kinds that the loader calls otherwise
+TESTS = Path(__file__).parents[1]
+FAULTS = yaml.safe_load((TESTS / "knowledge" / "faults.yaml").read_text(encoding="utf-8"))
+# What shapes, closed words and limits can show. The rest is for the check: names, meanings, examples.
+BY_SHAPE = {"missing-source", "not-yes-or-no", "text-too-long", "too-few", "text-of-several-lines"}
+
+ALSO_BY_SHAPE = {"unknown-key", "unknown-word", "bad-how-often", "zero", "when-key", "two-in-one"}
+
+
+def as_an_editor_reads(node: Node) -> Any:
+    """YAML 1.2 core: numbers, true, false and null are such when unquoted; all else is text (`yes` and `no` too)."""
+    if isinstance(node, Mapping):
+        return {key.text: as_an_editor_reads(value) for key, value in node.pairs}
+    if not isinstance(node, Scalar):
+        return [as_an_editor_reads(item) for item in node.items]
+    if node.quoted:
+        return node.text
+    if re.fullmatch(r"[-+]?\d+", node.text):
+        return int(node.text)
+    if re.fullmatch(r"[-+]?(\.\d+|\d+(\.\d*)?)([eE][-+]?\d+)?", node.text):
+        return float(node.text)
+    return {"true": True, "false": False, "null": None, "": None}.get(node.text, node.text)
+
+
+def complaints(kind: str, text: str) -> list[str]:
+    root, _ = read_text(text, "f.yaml")
+    if root is None:
+        return ["not YAML"]
+    found = VALIDATORS[kind].iter_errors(as_an_editor_reads(root))
+    return [f"{error.json_path}: {error.message[:90]}" for error in found]
+
+
+def test_the_stored_schemas_are_those_that_the_forms_give() -> None:
+    """A key added to the loader must be known to editors; run `python -m whichresin.training.editor shared/schemas`."""
+    assert {path.stem: path.read_text(encoding="utf-8") for path in FOLDER.glob("*.json")} == {
+        kind: as_text(schema) for kind, schema in schemas().items()
+    }
+
+
+@pytest.mark.parametrize("kind", KINDS_OF_FILE)
+def test_each_is_a_schema(kind: str) -> None:
+    """The reference library accepts it as JSON Schema 2020-12."""
+    Draft202012Validator.check_schema(STORED[kind])
+
+
+@pytest.mark.parametrize("kind", KINDS_OF_FILE)
+def test_every_shipped_file_fits(kind: str) -> None:
+    """No false alarm on any file of the shipped knowledge, and there is at least one of each kind."""
+    places = shipped()
+    files = [f for f in layers_of(places.knowledge, places.shared).files if NAMED.get(f.kind, f.kind) == kind]
+    assert files
+    for file in files:
+        assert complaints(kind, Path(file.path).read_text(encoding="utf-8")) == [], file.inside
+
+
+def test_the_guides_files_fit() -> None:
+    """What the guide teaches is not underlined."""
+    guide = (Path(shipped().shared) / "authoring.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"^```yaml\n# my-shop/(\S+)\n(.*?)^```$", guide, re.S | re.M)
+    kinds = {"sources.yaml": "sources", "facts.yaml": "facts", "materials": "material", "cues": "cue", "rules": "rules"}
+    for name, text in blocks:
+        assert complaints(kinds[name.partition("/")[0]], text) == [], name
+    assert len(blocks) == 5
+
+
+def _kind_of(file: str) -> str:
+    folder, _, name = file.removeprefix("knowledge/").rpartition("/")
+    folders = {"materials/polymers": "material", "materials/fillers": "filler", "cues": "cue"}
+    folders |= {"parts": "parts", "rules": "rules"}
+    return folders.get(folder, name.removesuffix(".yaml"))
+
+
+@pytest.mark.parametrize("case", FAULTS, ids=[case["name"] for case in FAULTS])
+def test_what_is_underlined_is_wrong(case: dict[str, Any]) -> None:
+    """Whatever the schema refuses, the check refuses too; and faults of shape are refused by both."""
+    text = FILES[case["file"]].replace(case["old"], case["new"])
+    found = complaints(_kind_of(case["file"]), text)
+    if found:
+        assert any(": error: " in line for line in case["says"]), found
+    codes = {line.rpartition("[")[2].rstrip("]") for line in case["says"]}
+    if codes & BY_SHAPE or case["name"] in ALSO_BY_SHAPE:
+        assert found
+
+
+def test_every_place_that_has_a_reader_of_its_own_has_a_schema_of_its_own() -> None:
+    """A form that hands a node on would otherwise accept anything in the editor. `numbers` of a caution is free."""
+    seen: set[tuple[str, str]] = set()
+    pending = [form for some in KINDS_OF_FILE.values() for form in some] + [forms.RULE, forms.EXAMPLE]
+    for form in pending:
+        for name, field in form.fields.items():
+            piece = field.piece
+            while isinstance(piece, Many | MapOf):
+                piece = piece.of
+            if isinstance(piece, Record) and piece not in pending:
+                pending.append(piece)
+            if isinstance(piece, Raw):
+                seen.add((form.name, name))
+    assert seen - set(RAW) == {(forms.CAUTION.name, "numbers")}
+    assert set(RAW) <= seen

@@ -278,6 +278,7 @@ sure: {high: 0.6, medium: 1.0, low: 3.0}
 doubt: {slight: 0.25, strong: 0.75}
 none_of_these: 0.02
 slip_follows_usual: 0.5
+likelihood_counts: 0.9
 neutral_within_g_cm3: 0.004
 liquid_uncertainty_g_cm3: 0.004
 water_uncertainty_g_cm3: 0.0015

@@ -248,6 +248,7 @@ OBSERVER = Record(
             "doubt": MapOf(Number(0, 1)),
             "none_of_these": Number(0.0001, 0.5),
             "slip_follows_usual": Number(0, 0.95),
+            "likelihood_counts": Number(0.5, 1),
             "neutral_within_g_cm3": _GRAMS,
             "liquid_uncertainty_g_cm3": _GRAMS,
             "water_uncertainty_g_cm3": _GRAMS,

@@ -214,6 +214,7 @@ class Observer:
     water_uncertainty_g_cm3: float
     density_uncertainty_g_cm3: float
     slip_follows_usual: float = 0.0  # share of slips that give the usual answer of the cue, the rest any answer
+    likelihood_counts: float = 1.0  # power of the likelihood in the confidence that is said
 
 
 @dataclass(frozen=True, slots=True)

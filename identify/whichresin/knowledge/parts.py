@@ -189,6 +189,7 @@ def build_observer(tree: Tree) -> Observer | None:
         water_uncertainty_g_cm3=row.number("water_uncertainty_g_cm3"),
         density_uncertainty_g_cm3=row.number("density_uncertainty_g_cm3"),
         slip_follows_usual=row.number("slip_follows_usual"),
+        likelihood_counts=row.number("likelihood_counts"),
     )
 
 

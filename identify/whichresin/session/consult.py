@@ -9,6 +9,7 @@ from whichresin.belief import hypotheses
 from whichresin.belief.hypotheses import Belief
 from whichresin.belief.posterior import BeliefState
 from whichresin.belief.questions import Candidate, rank
+from whichresin.belief.reported import reported
 from whichresin.belief.stopping import Choice, choose
 from whichresin.knowledge.model import Model
 
@@ -94,7 +95,7 @@ def _gate(desk: Desk, part: PartReading | None) -> Gate:
 
 def _result(desk: Desk, state: State, at: Standing) -> Result:
     model, weighed = desk.model, at.weighed
-    belief = weighed.belief.belief
+    belief = reported(model, weighed.belief.belief, weighed.prior)
     questions = tuple(_question(model, c) for c in at.choice.ranked)
     gate_first = _gate_first(desk, state, at)
     next_question, stopped = _next(state, at, gate_first, questions)

@@ -18,6 +18,7 @@ from whichresin.belief.hypotheses import Belief
 from whichresin.belief.likelihood import Answer, BeliefError
 from whichresin.belief.posterior import BeliefState, Workspace, weigh
 from whichresin.belief.questions import cost_of
+from whichresin.belief.reported import reported
 from whichresin.belief.sampling import Bench, draw_answer, draw_bench, draw_index
 from whichresin.belief.stopping import choose
 from whichresin.engine.chain import Chain
@@ -171,7 +172,8 @@ class Player:
         if alarm or contradictions(tool, self._desk.chain):
             status = "contradiction"
         counted = _Counted(len(state.answers), unsure, minutes, hazard, guarded)
-        return self._end(index, person, at.belief.belief, (stop, status, alarm), counted)
+        said = reported(tool, at.belief.belief, prior)
+        return self._end(index, person, at.belief.belief, said, (stop, status, alarm), counted)
 
     def _kind(self, rng: random.Random) -> PartKind | None:
         named, place = rng.random() < NAMED or bool(self.setting.part), int(rng.random() * len(self._kinds))
@@ -188,6 +190,7 @@ class Player:
         self,
         index: int,
         person: _Person,
+        raw: Belief,
         belief: Belief,
         ended: tuple[str, str, bool],
         counted: _Counted,
@@ -202,7 +205,7 @@ class Player:
         cell = max(cells, key=lambda name: cells[name])
         fillers, inside = sums_by(tool, belief, "filler"), _inside(tool, belief)
         filler = max(fillers, key=lambda name: fillers[name])
-        losses = action_losses(self._target, part_masses(self._target, belief.compounds))
+        losses = action_losses(self._target, part_masses(self._target, raw.compounds))
         act = losses.index(min(losses))
         action = self._target.actions[act]
         true_target = truth.cell if self.setting.target == "decision" else true_polymer

@@ -2,9 +2,10 @@
 
     python tests/benchmarks/start_up.py
 
-Both are started the same way, in turn, in the same run; the clock stops when the line has been read from the
-pipe. The second figure is until the first question that needs knowledge (after two empty lines), with the
-compiled knowledge cached, and without a cache.
+All are started in turn in the same run; the clock stops when the line has been read from the pipe. Beside the bare
+interpreter stands a package of one line started with `-m`, as we are: what that way of starting costs by itself.
+The later figures are until the first question that needs knowledge (after two empty lines), with the compiled
+knowledge cached, and without a cache.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from pathlib import Path
 
 ROUNDS = 40
 FIRST, LATER = b"What is the part?", b"1. "
@@ -45,11 +47,18 @@ def main() -> None:
     bare = [sys.executable, "-c", f"print({FIRST.decode()!r}, flush=True)"]
     ours = [sys.executable, "-m", "whichresin", "interview", "--plain"]
     with tempfile.TemporaryDirectory() as folder:
-        warm = {**os.environ, "WHICHRESIN_CACHE": folder}
+        warm = {**os.environ, "WHICHRESIN_CACHE": folder, "WHICHRESIN_DATA": folder, "PYTHONPATH": folder}
+        package = Path(folder) / "prints_one_line"
+        package.mkdir()
+        (package / "__init__.py").write_text("")
+        (package / "__main__.py").write_text(f"print({FIRST.decode()!r}, flush=True)\n")
+        empty_package = [sys.executable, "-m", package.name]
         seconds_until(ours, LATER, b"\n\n", warm)
-        times: dict[str, list[float]] = {"bare": [], "first": [], "later": [], "cold": [], "cold_first": []}
+        names = ("bare", "package", "first", "later", "cold", "cold_first")
+        times: dict[str, list[float]] = {name: [] for name in names}
         for _ in range(ROUNDS):
             times["bare"].append(seconds_until(bare, FIRST))
+            times["package"].append(seconds_until(empty_package, FIRST, env=warm))
             times["first"].append(seconds_until(ours, FIRST, env=warm))
         for _ in range(8):
             times["later"].append(seconds_until(ours, LATER, b"\n\n", warm))
@@ -62,6 +71,7 @@ def main() -> None:
     base = middle["bare"]
     print(f"bare interpreter, one line:           {base * 1000:7.1f} ms")
     for name, label in (
+        ("package", "a package that prints one line:"),
         ("first", "first question, cache warm:"),
         ("cold_first", "first question, no cache:"),
         ("later", "first question by knowledge, warm:"),

@@ -66,10 +66,10 @@ def design_for(
     desk = Desk(model, Chain(RuleSet.compile(model.rules)), Workspace())
     at = weigh_state(desk, state)
     target = target_of(model, state.target, state.shop)
-    return best_liquid(at.belief, target, shelf, bench, only, tested_already(model, state))
+    return best_liquid(at.belief, target, shelf, bench, only, liquids_tried(model, state))
 
 
-def tested_already(model: Model, state: State) -> tuple[float, ...]:
+def liquids_tried(model: Model, state: State) -> tuple[float, ...]:
     """Densities, g/cm3, of the liquids in which the piece was tried: the same test again is no new question."""
     found = []
     for answer in state.answers.values():

@@ -18,6 +18,7 @@ COMMANDS = {
     "liquid": ("whichresin.command.liquid", "make a float liquid that tells plastics apart"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
     "help": ("whichresin.command.help", "explain a finding of the check by its code"),
+    "new": ("whichresin.command.new", "write a commented starting file for a material, cue, rule or part"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
     "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
 }

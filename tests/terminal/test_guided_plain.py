@@ -208,3 +208,18 @@ def test_more_keys_are_listed_on_request(shipped: Model) -> None:
     """`?` lists the keys that are needed less often."""
     text, _, _ = run(shipped, ["", "", "?", "1", "q"])
     assert "mark your next answer as unsure" in text
+
+
+def test_two_weights_are_turned_into_a_density(shipped: Model) -> None:
+    """5.02 g dry and 0.62 g hanging in water: 5.02 / 4.40 x 0.9975 = 1.138 g/cm3 (ISO 1183-1 method A)."""
+    text, result, events = run(shipped, ["", "", "1", "1", "g", "density of a clean chip", "1", "5.02 0.62", "q"])
+    answer = next(e for e in events if isinstance(e, Answered) and e.cue == "density_measured")
+    assert answer.value == pytest.approx(1.138, abs=0.001) and answer.uncertainty is not None
+    assert "1.138 g/cm3" in text
+    assert result.answered["density_measured"] == answer.value
+
+
+def test_weights_that_cannot_be_are_said(shipped: Model) -> None:
+    """Heavier under water than dry: one sentence, and the question stands."""
+    _, result, _ = run(shipped, ["", "", "1", "1", "g", "density of a clean chip", "1", "1.0 2.0", "q"])
+    assert "density_measured" not in result.answered

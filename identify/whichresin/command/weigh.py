@@ -128,13 +128,14 @@ def _grams(texts: Sequence[str] | None, name: str) -> list[float]:
 
 def _step(options: argparse.Namespace, texts: Sequence[str]) -> tuple[float, bool]:
     """The step of the scale, and whether it was only read from the figures."""
+    from whichresin.session.measured import scale_step
+
     if options.resolution is not None:
         step = number(options.resolution, "--resolution", "grams")
         if not 0.0 < step <= 100.0:
             raise output.BadInput(f"--resolution {step:g} g is not a scale's step; use 0.01 if it shows 0.01 g")
         return step, False
-    decimals = max((len(text.strip().partition(".")[2]) for text in texts if "e" not in text.lower()), default=0)
-    return 10.0 ** -min(decimals, 6), True
+    return scale_step(texts), True
 
 
 def _celsius(options: argparse.Namespace) -> float:

@@ -105,6 +105,17 @@ class Interview:
         """The belief in every compound, in the model's order."""
         return compound_chances(self._desk, self.state)
 
+    @staticmethod
+    def weighed(dry: str, wet: str) -> tuple[float, float]:
+        """(density, standard uncertainty) in g/cm3 of two readings in grams, in air and hanging in water at 23 C.
+
+        Raises ValueError with a sentence for readings that cannot be.
+        """
+        from .measured import USUAL_CELSIUS, weighed_in_water  # not paid for by interviews without a weighing
+
+        found = weighed_in_water(dry, wet, USUAL_CELSIUS)
+        return found.value, found.uncertainty
+
     def what_if(self, event: Event) -> Result:
         """Where the interview would stand after one more event; nothing is told."""
         return Interview(self.model, self._start, [*self._events, event]).result

@@ -8,15 +8,18 @@ from dataclasses import dataclass
 from whichresin.belief.hypotheses import Belief, by_material
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import posterior
-from whichresin.knowledge.liquids import LiquidShelf
+from whichresin.knowledge.liquids import LiquidShelf, load_liquids
 from whichresin.knowledge.model import Filler, Material, Model, Range
 from whichresin.physics.propagation import Measured
 from whichresin.physics.shares import Share, filler_share
 from whichresin.physics.water import HIGHEST_CELSIUS, LOWEST_CELSIUS, water_density
+from whichresin.physics.weighing import Doubts, weigh
 
 _SHOWN = 0.005
 _LIKELY = 0.05  # from here on a material or filler is worth a warning of its own
 _RANGE_SDS = 4.0  # a published range is read as this many standard deviations, as for compounds
+
+USUAL_CELSIUS = 23.0  # the laboratory temperature of ISO 291, where nobody says another
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,24 @@ def water_measured(shelf: LiquidShelf, celsius: float, celsius_uncertainty: floa
     slope = (water_density(high) - water_density(low)) / (high - low)
     tap = shelf.allowances["tap_water_g_cm3"]
     return Measured(value, (tap * tap + (slope * doubt) ** 2) ** 0.5)
+
+
+def scale_step(texts: Sequence[str]) -> float:
+    """The step of a scale in grams, read from how many decimals its readings are written with."""
+    decimals = max((len(text.strip().partition(".")[2]) for text in texts if "e" not in text.lower()), default=0)
+    return float(10.0 ** -min(decimals, 6))
+
+
+def weighed_in_water(dry: str, wet: str, celsius: float) -> Measured:
+    """Density (g/cm3) of a piece from two readings in grams as they were written: in air, and hanging in water.
+
+    Raises ValueError, with a sentence for a person, for readings that are no numbers or cannot be.
+    """
+    shelf = load_liquids()
+    doubts = Doubts(shelf.allowances["bubble_mm3"], shelf.allowances["thread_g"])
+    water = water_measured(shelf, celsius)
+    found = weigh([float(dry)], [float(wet)], water, scale_step([dry, wet]), doubts=doubts)
+    return Measured(found.density_g_cm3, found.uncertainty_g_cm3)
 
 
 def belief_of_density(model: Model, density: Measured) -> Belief:

@@ -46,6 +46,7 @@ class Guided:
         self._on_event = on_event or (lambda event: None)
         self._number = 0
         self._unsure = False
+        self._uncertainty: float | None = None  # g/cm3, of a density that was just weighed
         self._tutor = tutor
         self.left = False  # the person went away in the middle: the interview stays open
         self._offered: set[str] = set()
@@ -222,8 +223,8 @@ class Guided:
             self._say(wrap(words.NOT_A_MATERIAL.format(text=text), width, "plain", "  ", "  "))
 
     def _answer(self, cue: Cue, value: AnswerValue) -> None:
-        self._tell(Answered(cue.id, value, "low" if self._unsure else "medium"))
-        self._unsure = False
+        self._tell(Answered(cue.id, value, "low" if self._unsure else "medium", self._uncertainty))
+        self._unsure, self._uncertainty = False, None
         self._say(wrap(render.standing_line(self._interview.result), self._columns(), "strong", "  > ", "    "))
 
     def _typed(self, cue: Cue, text: str) -> AnswerValue | None:
@@ -249,10 +250,17 @@ class Guided:
         return text
 
     def _density(self, text: str) -> float | None:
+        """A density, or two weights that give one; None, with a word on why, when it cannot be."""
+        weights = text.replace(",", ".").split()
         try:
-            value = float(text.replace(",", "."))
-        except ValueError:
-            self._say(wrap(words.NOT_A_NUMBER.format(text=text), self._columns()))
+            if len(weights) == 2:
+                value, self._uncertainty = self._interview.weighed(*weights)
+                self._say(wrap(words.WEIGHED.format(density=value, uncertainty=self._uncertainty), self._columns()))
+            else:
+                value = float(text.replace(",", "."))
+        except ValueError as error:
+            said = str(error) if len(weights) == 2 and "could not convert" not in str(error) else ""
+            self._say(wrap(said or words.NOT_A_NUMBER.format(text=text), self._columns()))
             return None
         if not 0.2 <= value <= 5:
             self._say(wrap(words.OUT_OF_RANGE.format(value=text), self._columns()))

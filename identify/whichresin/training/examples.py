@@ -154,6 +154,13 @@ def _faults(chain: Chain, rule: ReadRule, wanted: Iterable[Fact], must_fire: boo
     return faults
 
 
+def given_facts(node: Node, compiled: Compiled) -> list[Fact] | None:
+    """The facts that an example or near miss tells; None when it cannot be read (reported)."""
+    row = forms.EXAMPLE.read(node, compiled.tree.ctx)
+    given = row.raw("given") if row is not None else None
+    return _given(given, compiled) if given is not None else None
+
+
 def _given(node: Node, compiled: Compiled) -> list[Fact] | None:
     """The facts that an example tells, or None when one of them is wrong (reported)."""
     ctx = compiled.tree.ctx

@@ -11,7 +11,7 @@ from whichresin.belief.stopping import status_of
 from .play import Move, Policy, Turn
 
 Chooser = Callable[[Turn], str]  # the next cue, or "" when none is left
-TUNED_STOP = 25.0  # minutes of expected loss; see tests/benchmarks/question_policy.py
+TUNED_STOP = 50.0  # minutes of expected loss; see tests/benchmarks/question_policy.py
 
 
 def stopping(choose: Chooser, target: str, shop: Collection[str], stop_below: float) -> Policy:

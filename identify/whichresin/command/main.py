@@ -22,6 +22,7 @@ COMMANDS = {
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
     "trace": ("whichresin.command.trace", "show a run over an answers file step by step: rules, evidence, belief"),
     "coverage": ("whichresin.command.coverage", "show what no example exercises and what cannot be told apart"),
+    "compare": ("whichresin.command.compare", "show what differs between two folders of knowledge and what it does"),
     "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
 }
 _USAGE = "usage: whichresin COMMAND [OPTIONS]    (whichresin COMMAND --help tells more)"

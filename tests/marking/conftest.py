@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from whichresin.marking import trie
 from whichresin.marking.language import Language
 from whichresin.marking.load import load
 from whichresin.marking.tables import Tables
@@ -37,7 +36,4 @@ def small(tables: Tables) -> Language:
         heads=heads,
         fillers=fillers,
         tails=tails,
-        head_trie=trie.build((h.text, h.weight) for h in heads),
-        filler_trie=trie.build((f.text, max(f.weights)) for f in fillers),
-        tail_trie=trie.build((t.text, max(t.weights)) for t in tails),
     )

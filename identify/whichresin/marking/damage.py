@@ -78,6 +78,16 @@ class Channel:
                 options.append((0, table.breaks[y]))
             self.extra[y] = tuple(options)
         self.joined = _joined(table.several)
+        rows = [options for row in self.seen.values() for options in row.values()]
+        self.dearest_weight = {  # of one such damage; a lost twin of a pair counts twice
+            kind: max((chance for options in rows for option, chance in options if option == kind), default=0.0)
+            for kind in (UNREADABLE, LOOK_ALIKE, RANDOM)
+        } | {LOST: 2.0, EXTRA: 2.0 / len(SEEN)}
+        # how much dearer one more damage can make a way, at the least
+        self.one_more = max(
+            max(w.look_alike * self.dearest_weight[LOOK_ALIKE], w.random * self.dearest_weight[RANDOM], w.lost)
+            for w in self.wear
+        )
 
     def price(self, code: int) -> float:
         """The price of a code that carries its length (see LENGTH)."""
@@ -112,9 +122,9 @@ class Channel:
         return total
 
 
-def _joined(rows: tuple[tuple[str, str, float], ...]) -> Mapping[str, tuple[tuple[str, float], ...]]:
-    """Run-together characters by what is seen: seen -> ((true, chance), ...)."""
-    found: dict[str, list[tuple[str, float]]] = {}
+def _joined(rows: tuple[tuple[str, str, float], ...]) -> Mapping[str, tuple[tuple[str, str, float], ...]]:
+    """Run-together characters by the first that is seen: ((seen, true, chance), ...)."""
+    found: dict[str, list[tuple[str, str, float]]] = {}
     for true, seen, chance in rows:
-        found.setdefault(seen, []).append((true, chance))
-    return {seen: tuple(pairs) for seen, pairs in found.items()}
+        found.setdefault(seen[0], []).append((seen, true, chance))
+    return {first: tuple(rows) for first, rows in found.items()}

@@ -21,6 +21,7 @@ from .tidy import Tidied, tidy
 
 LAWFUL = 1e-7  # prior of a well-formed marking outside the search's grammar; from memory
 MOST_LAYERS = 5
+MOST_COMMAS = 2  # with more unreadable characters none of them is taken for the comma between layers
 OF_OTHER = 0.01  # readings below this share of another explanation are not looked for
 
 
@@ -32,6 +33,7 @@ class Weighed(NamedTuple):
     prior: float
     damages: int
     says: str
+    cut_short: bool = False  # whether the search that found it gave up before it had looked everywhere
 
 
 def decode(text: str, tables: Tables) -> Decoding:
@@ -67,7 +69,7 @@ def _readings(text: str, tidied: Tidied, tables: Tables, least: float) -> list[W
         found += _layers(tidied, tables)
     else:
         found += _one(tidied.body, tidied.opened, tidied.closed, tables, 1.0, least)
-        if "?" in tidied.body:
+        if 0 < tidied.body.count("?") <= MOST_COMMAS:
             found += _unsure_layers(tidied, tables)
     parsed = _parsed(text, tidied, tables)
     if parsed is not None:
@@ -88,14 +90,22 @@ def _one(
     """Readings of one composition."""
     language = tables.language
     found = []
-    for key, hit in tables.searcher.search(body, opened, closed, least).items():
+    hits = tables.searcher.search(body, opened, closed, least)
+    for key, hit in hits.items():
         head, end = key >> 32, key & 0xFFFFFFFF
         filler, tail = end & 0xFFFF, end >> 16
         composition = language.composition(head, filler, tail)
         says = "; ".join(note for note in (language.heads[head].says, language.fillers[filler].says) if note)
         prior = language.prior(head, filler, tail)
         found.append(
-            Weighed(Marking((composition,)), hit.weight * share, prior * share, damages(hit.code & CODE_MASK), says)
+            Weighed(
+                Marking((composition,)),
+                hit.weight * share,
+                prior * share,
+                damages(hit.code & CODE_MASK),
+                says,
+                hits.cut_short,
+            )
         )
     return found
 
@@ -135,6 +145,7 @@ def _joined_layers(bodies: list[str], main: int | None, tables: Tables) -> list[
                 a.prior * b.prior,
                 a.damages + b.damages,
                 a.says or b.says,
+                a.cut_short or b.cut_short,
             )
             for a in joined
             for b in layer
@@ -164,7 +175,7 @@ def _turned(tidied: Tidied, turn: Turn, best: float, least: float, tables: Table
         if not options:
             strange += 1
         body += options[0].upper() if options else "?"
-    if strange * 3 > len(body) or turn.share * tables.language.head_trie.best[0] < best:
+    if strange * 3 > len(body) or turn.share * tables.searcher.top_head < best:
         return []
     return [
         w._replace(says=f"the plate is seen {turn.id}")
@@ -186,6 +197,8 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
     if groups:
         best = max(groups, key=lambda name: sum(one.weight for one in groups[name]))
         unseen = rules.unseen[min(lead_by_name[best].damages, len(rules.unseen) - 1)]
+        if any(one.cut_short for one in found):
+            unseen = max(unseen, rules.unseen[-1])
         whole /= 1.0 - unseen
     readings = []
     for name, group in groups.items():

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
-from . import trie
 from .composition import Composition, FillerPart
 from .tables import FillerCode, Prior, Profile, Tables
+
+RARE_PAIR = 3e-6  # a filler and a tail that meet less often, under any profile, are not kept as one
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,25 +51,53 @@ class Tail:
 
 
 @dataclass(frozen=True, slots=True)
+class Ending:
+    """A filler and a tail together, with P(both | profile). `what` is tail << 16 | filler."""
+
+    text: str
+    weights: tuple[float, ...]
+    what: int
+
+
+@dataclass(frozen=True)
 class Language:
-    """The whole grammar of the search, as three lists and their tries."""
+    """The whole grammar of the search, as three lists."""
 
     heads: tuple[Head, ...]
     fillers: tuple[FillerWord, ...]
     tails: tuple[Tail, ...]
-    head_trie: trie.Trie
-    filler_trie: trie.Trie
-    tail_trie: trie.Trie
     profiles: int
 
     @property
     def size(self) -> int:
-        """How many different written compositions there are."""
+        """How many different written compositions are searched whatever their damage: heads times endings."""
+        per_profile = [sum(1 for e in self.endings if e.weights[p]) for p in range(self.profiles)]
+        return sum(per_profile[head.profile] for head in self.heads)
+
+    @property
+    def whole_size(self) -> int:
+        """How many there are when every filler meets every tail; the rarest are read only where nothing is damaged."""
         per_profile = [
             sum(1 for f in self.fillers if f.weights[p]) * sum(1 for t in self.tails if t.weights[p])
             for p in range(self.profiles)
         ]
         return sum(per_profile[head.profile] for head in self.heads)
+
+    @cached_property
+    def endings(self) -> tuple[Ending, ...]:
+        """Fillers with tails, but for pairs rarer than RARE_PAIR under every profile."""
+        found = []
+        fillers = sorted(((max(w.weights), i) for i, w in enumerate(self.fillers)), reverse=True)
+        for t, tail in enumerate(self.tails):
+            least = RARE_PAIR / max(max(tail.weights), 1e-300) if tail.text else 0.0
+            for top, f in fillers:
+                word = self.fillers[f]
+                if top < least:
+                    break
+                weights = tuple(a * b for a, b in zip(word.weights, tail.weights, strict=True))
+                if not (word.text and tail.text) or max(weights) >= RARE_PAIR:
+                    found.append(Ending(word.text + tail.text, weights, t << 16 | f))
+        return tuple(found)
 
     def composition(self, head: int, filler: int, tail: int) -> Composition:
         """What head, filler and tail say together."""
@@ -104,9 +134,6 @@ def build(tables: Tables) -> Language:
         heads,
         fillers,
         tails,
-        trie.build((head.text, head.weight) for head in heads),
-        trie.build((word.text, max(word.weights)) for word in fillers),
-        trie.build((tail.text, max(tail.weights)) for tail in tails),
         len(profiles),
     )
 

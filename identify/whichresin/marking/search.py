@@ -1,92 +1,99 @@
-"""Search of the noisy channel: heads from the left, fillers and tails after them, damage by damage.
+"""Search of the noisy channel: heads before fillers and tails, damage by damage.
 
 First everything that needs no damage is found, then everything with one, then two, as far as it can matter: the best
-reading so far sets the `cut` under which a path cannot matter any more (see STAGES). The weight of a reading is the
-sum over every split of the text and every way of damage that can reach the cut. What follows the polymers is kept
-by its text: endings are few and come again, so they are searched once.
+reading so far sets the `cut` under which a way cannot matter any more (see STAGES). The weight of a reading is the sum
+over every split of the text and every way of damage that can reach the cut. Pieces of text come again, alone or in
+other texts, so what they may be is kept.
 """
 
 from __future__ import annotations
 
-from math import log10
 from typing import NamedTuple
 
-from .damage import LENGTH, Channel
+from .align import Aligner
+from .damage import Channel
 from .language import Language
+from .near import Entry, Nearby, decades
 from .tables import ChannelTable
-from .walk import Walker
 
-MARGIN = 5e-3  # a path that cannot reach this share of the best reading is dropped
-BESIDE = 2e-2  # the same for readings that need one damage more than a damaged best
-# What is looked for, in turn: up to so many damages, weighing at least so much, unless the best weighs so much already.
-# A reading without damage ends the search after one damage more; a damaged one does unless it is a rare marking,
-# beside which a common one with more damage could matter.
+# What is looked for, in turn: so many damages, weighing at least so much, and at least this share of the best so far,
+# unless the best weighs so much already.
 STAGES = (
-    (0, 1e-26, 1.0),
-    (1, 3e-8, 1.0),
-    (1, 1e-13, 1e-6),
-    (2, 1e-10, 1e-6),
-    (2, 1e-13, 2e-8),
-    (3, 1e-13, 2e-9),
+    (0, 1e-26, 1e-3, 1.0),
+    (1, 1e-15, 5e-3, 1.0),
+    (2, 1e-13, 2e-2, 1.0),
+    (3, 1e-13, 1e-1, 1e-11),
 )
+RARE_BEST = 1e-9  # under this, fillers and tails that hardly ever meet are looked at too
+MOST_WORK = 500  # words weighed for one text; then what was found so far must do
+MOST_RARE = 30  # of each
+RARE = 1e-6  # heads and endings that are rarer are not looked for with two damages of their own
 MOST_ENDINGS = 25_000
 MOST_KNOWN = 20_000
-MOST_WORK = 8_000  # steps; then what was found so far must do
-
-HeadFinal = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
+MOST_IN_PART = 2  # damages in the polymers, or in what follows them
 
 
 class Hit(NamedTuple):
-    """A reading that was found: its weight, and the damage code (with length) of its main path."""
+    """A reading that was found: its weight, and the damage code (with length) of its main way."""
 
     weight: float
     code: int
     main: float
 
 
-Final = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, what, damages
-HeadHope = tuple[float, float, int, int, int]  # bound, weight with prior, code with length, profile, head
-Key = tuple[str, bool, int, int]  # rest of the text, bracket taken off, damages allowed, fineness
-Found = dict[int, Hit]  # key: head << 32 | tail << 16 | filler
+Final = tuple[float, float, int, int]  # bound, weight with prior, code with length, what
 
 
-class Ending:
-    """What the rest of a text may be, by profile: with the work of finding it."""
+class Found(dict[int, Hit]):
+    """Readings by head << 32 | tail << 16 | filler. `cut_short` when the work grew too much to look everywhere."""
 
-    __slots__ = ("by_profile", "raw", "top", "work")
+    cut_short = False
 
-    def __init__(self, raw: list[tuple[float, int, int, int]], top: float) -> None:
-        self.work = 0
-        self.raw = raw  # (weight without prior, code with length, what, damages)
-        self.top = top
+
+class Rests:
+    """What the rest of a text may be, by profile."""
+
+    __slots__ = ("by_profile", "entries", "most", "top", "work")
+
+    def __init__(self, entries: list[Entry], work: int) -> None:
+        self.work = work
+        self.entries = entries  # with the highest prior under any profile
+        self.top = entries[0][0] if entries else 0.0  # no reading of this rest weighs more
+        self.most = max([entry[1] for entry in entries], default=0.0)  # the same without the price of its damages
         self.by_profile: dict[int, list[Final]] = {}
 
 
-# bound, weight with prior, code with length, profile, head, ending
-Hope = tuple[float, float, int, int, int, Ending]
+Split = tuple[str, str, list[Entry], Rests]  # both sides as text, and what either may be without damage
 
 
 class Searcher:
-    """Finds readings in one language under one channel. Remembers endings; good for any number of texts."""
+    """Finds readings in one language under one channel. Remembers pieces; good for any number of texts."""
 
     def __init__(self, language: Language, table: ChannelTable) -> None:
         self.language = language
         self.channel = channel = Channel(table)
-        self.stages, self.margins, self.most_work = STAGES, (MARGIN, BESIDE), MOST_WORK
-        self._heads = Walker(language.head_trie, channel, trailing=False, whole=True)
-        self._fillers = Walker(language.filler_trie, channel, trailing=False)
-        self._tails = Walker(language.tail_trie, channel, trailing=True)
-        self._head_rows = [(head.weight, len(head.text) * LENGTH, head.profile) for head in language.heads]
-        self._filler_rows = [(word.weights, len(word.text) * LENGTH) for word in language.fillers]
-        self._tail_rows = [(tail.weights, len(tail.text) * LENGTH) for tail in language.tails]
-        self._top_ending = language.filler_trie.best[0] * language.tail_trie.best[0]
-        self._top_tail = language.tail_trie.best[0]
+        self.stages, self.most_work = STAGES, MOST_WORK
+        aligner = Aligner(channel)
+        heads = language.heads
+        self._heads = Nearby([h.text for h in heads], [h.weight for h in heads], aligner, False, RARE)
+        endings = language.endings
+        tops = [max(e.weights) for e in endings]
+        self._ends = Nearby([e.text for e in endings], tops, aligner, True, RARE)
+        self._profiles = [head.profile for head in heads]
+        self._end_rows = [
+            (e.what, [w / top if top else 0.0 for w in e.weights]) for e, top in zip(endings, tops, strict=True)
+        ]
+        self._top_ending = self._ends.top
+        self.top_head = self._heads.top
         self._open, self._close = table.bracket_open, table.bracket_close
-        words = [word.text for word in language.fillers] + [tail.text for tail in language.tails]
-        self._starts = {word[1:3] for word in words if word}
-        self._endings: dict[Key, Ending] = {}
-        self._top_head = language.head_trie.best[0]
-        self._starts_known: dict[tuple[str, int, int], tuple[int, list[HeadHope]]] = {}
+        self._starts = self._ends.starts
+        self._usual = {end.what for end in endings}
+        fillers, tails = language.fillers, language.tails
+        self._rare = (
+            Nearby([f.text for f in fillers], [max(f.weights) for f in fillers], aligner, False, 2.0),
+            Nearby([t.text for t in tails], [max(t.weights) for t in tails], aligner, True, 2.0),
+        )
+        self._endings: dict[tuple[str, bool, int, int], Rests] = {}
         self._known: dict[tuple[str, bool, bool, float], Found] = {}
 
     def search(self, text: str, opened: bool, closed: bool, least: float = 0.0) -> Found:
@@ -105,189 +112,192 @@ class Searcher:
         `opened` and `closed` tell whether brackets were taken off; a bracket that was not there may have been taken
         for a letter. Readings that cannot weigh `least` are not looked for.
         """
-        if len(self._endings) > MOST_ENDINGS:
-            self._endings.clear()
-        found: Found = {}
-        best = 0.0
-        most = self.work() + self.most_work
-        for limit, floor, enough in self.stages:
-            if best >= enough or self.work() > most or (limit and self._hopeless(limit, max(best, least / MARGIN))):
-                break
-            margin = self.margins[limit > 1]
+        found = Found()
+        best, most = 0.0, self.work() + self.most_work
+        texts = [self._split(text, closed, 1.0, most)]
+        if not opened and text and text[0] in self._open:
+            texts.append(self._split(text[1:], closed, self._open[text[0]], most))
+        for damages, floor, margin, enough in self.stages:
             cut = max(best * margin, least, floor)
-            new, top = self._at(text, opened, closed, limit, cut, margin, most)
-            found.update(new)
-            best = max(best, top)
+            if best >= enough or (damages and self.top_head * self._top_ending * self.channel.dearest(damages) < cut):
+                break
+            for splits, chance in texts:
+                best = self._stage(splits, closed, damages, cut, chance, best, found, most)
+            if found.cut_short:
+                break
+        if best < RARE_BEST:
+            self._rarest(texts[0][0], max(best * 0.01, least, self.stages[0][1]), found)
         return found
 
-    def _hopeless(self, damages: int, best: float) -> bool:
-        """Whether no reading with so many damages can matter beside the best."""
-        return self.language.head_trie.best[0] * self._top_ending * self.channel.dearest(damages) < best * MARGIN
-
     def work(self) -> int:
-        """Steps taken so far, or that would have been taken without memory."""
-        return self._heads.work + self._fillers.work + self._tails.work
+        """Words weighed so far, or that would have been weighed without memory."""
+        return self._heads.work + self._ends.work
 
-    def _at(
-        self, text: str, opened: bool, closed: bool, limit: int, cut: float, margin: float, most: int
-    ) -> tuple[Found, float]:
-        """Everything with up to `limit` damages whose weight can reach `cut`."""
-        hopes = self._hopes(text, closed, limit, cut, 1.0, most)
-        if not opened and text and text[0] in self._open:
-            hopes += self._hopes(text[1:], closed, limit, cut, self._open[text[0]], most)
-        found: Found = {}
-        best = 0.0
-        price, prices = self.channel.price, self.channel.prices
-        hopes.sort(key=lambda hope: -hope[0])
-        for hope, weight, code, profile, head, ending in hopes:
-            if hope < cut:
+    def _split(self, text: str, closed: bool, chance: float, most: int) -> tuple[list[Split], float]:
+        """The text in two at every place, with what either side may be without damage."""
+        heads_at, ending = self._heads.find, self._ending
+        splits = []
+        for place in range(min(len(text), self._heads.longest * 2 + 4) + 1):
+            if self.work() > most:
                 break
-            ends = ending.by_profile.get(profile)
+            start, rest = text[:place], text[place:]
+            splits.append((start, rest, heads_at(start, 0, 1.0), ending(rest, closed, 0, 1.0)))
+        return splits, chance
+
+    def _stage(
+        self,
+        splits: list[Split],
+        closed: bool,
+        damages: int,
+        cut: float,
+        chance: float,
+        best: float,
+        found: Found,
+        most_work: int,
+    ) -> float:
+        """Add everything with exactly so many damages whose weight can reach `cut`; returns the best weight."""
+        cut /= chance
+        heads_at, ending_at, top_ending = self._heads.find, self._ending, self._top_ending
+        one_more = self.channel.one_more
+        for start, rest, heads, ending in splits:
+            if damages == 0:
+                if heads and ending.entries:
+                    best = self._combine(heads, ending, cut, chance, best, found)
+                continue
+            if self.work() > most_work:
+                found.cut_short = True
+                break
+            if damages <= MOST_IN_PART:
+                if heads:
+                    most = max(weight for _, weight, _, _ in heads)
+                    if most * self._opening(rest) * top_ending >= cut:
+                        other = ending_at(rest, closed, damages, cut / most)
+                        if other.entries:
+                            best = self._combine(heads, other, cut, chance, best, found)
+                if ending.entries:
+                    more = heads_at(start, damages, cut / ending.most)
+                    if more:
+                        best = self._combine(more, ending, cut, chance, best, found)
+            for before in range(max(1, damages - MOST_IN_PART), min(damages - 1, MOST_IN_PART) + 1):
+                after = damages - before
+                least = cut / (self._opening(rest) * top_ending * one_more**after)
+                if least > self.top_head:
+                    continue
+                more = heads_at(start, before, least)
+                if not more or more[0][0] < least:
+                    continue
+                most = max(weight for _, weight, _, _ in more)
+                other = ending_at(rest, closed, after, cut / (most * one_more**before))
+                if other.entries:
+                    best = self._combine(more, other, cut, chance, best, found)
+        return best
+
+    def _combine(
+        self, heads: list[Entry], ending: Rests, cut: float, chance: float, best: float, found: Found
+    ) -> float:
+        """Every head with every ending, as far as they reach `cut` together."""
+        prices, price, profiles = self.channel.prices, self.channel.price, self._profiles
+        top, by_profile = ending.top, ending.by_profile
+        top_ending = self._top_ending
+        for bound, weight, code, head in heads:
+            if bound * top_ending < cut:
+                break
+            if weight * top < cut:
+                continue
+            profile = profiles[head]
+            ends = by_profile.get(profile)
             if ends is None:
-                ends = ending.by_profile[profile] = self._under(ending, profile)
+                ends = by_profile[profile] = self._under(ending, profile)
             least = cut / weight
-            for bound, end_weight, end_code, end, _ in ends:
-                if bound < least:
+            for end_bound, end_weight, end_code, end in ends:
+                if end_bound < least:
                     break
+                if bound * end_weight < cut:
+                    continue
                 both = code + end_code
                 known = prices.get(both)
-                whole = weight * end_weight * (price(both) if known is None else known)
+                whole = weight * end_weight * (price(both) if known is None else known) * chance
                 name = head << 32 | end
                 old = found.get(name)
                 if old is None:
                     found[name] = Hit(whole, both, whole)
-                elif whole > old[2]:
-                    found[name] = Hit(old[0] + whole, both, whole)
                 else:
-                    found[name] = Hit(old[0] + whole, old[1], old[2])
+                    total = old[0] + whole
+                    found[name] = Hit(total, both, whole) if whole > old[2] else Hit(total, old[1], old[2])
+                    whole = total
                 if whole > best:
                     best = whole
-                    least = cut / weight
-        return found, best
+        return best
 
-    def _hopes(self, text: str, closed: bool, limit: int, cut: float, chance: float, most: int) -> list[Hope]:
-        """Heads that may stand before an ending, with that ending, for every split of the text and of the damages.
-
-        The side that may have less damage is looked at first: it is cheap, and where it fits nothing the other side
-        need not be looked at.
-        """
-        hopes: list[Hope] = []
-        cut /= chance
-        for split in range(len(text) + 1):
-            start, rest = text[:split], text[split:]
-            opening = self._opening(rest, limit) * self._top_ending
-            if opening * self._top_head < cut:
-                continue
-            for before in range(limit + 1):
-                after = limit - before
-                if before > after and not self._remembered((rest, closed, after, _fineness(cut / self._top_head))).raw:
-                    continue
-                heads = self._heads_at(start, before, _fineness(cut / opening))
-                if not heads or heads[0][0] * opening < cut:
-                    continue
-                if self.work() > most:
-                    return hopes
-                ending = self._remembered((rest, closed, after, _fineness(cut / heads[0][1])))
-                for bound, weight, code, profile, head in heads:
-                    if bound * opening < cut:
-                        break
-                    if weight * ending.top >= cut:
-                        hope = weight * min(ending.top, bound / weight * self._top_ending)
-                        hopes.append((hope * chance, weight * chance, code, profile, head, ending))
-        return hopes
-
-    def _heads_at(self, start: str, damages: int, fineness: int) -> list[HeadHope]:
-        """Heads that use up the start of a text with exactly so many damages, best first."""
-        key = (start, damages, fineness)
-        known = self._starts_known.get(key)
-        if known is None:
-            if len(self._starts_known) > MOST_ENDINGS:
-                self._starts_known.clear()
-            before = self._heads.work
-            highest, size = self.channel.highest, len(start)
-            found = []
-            for place, head, code, weight, count in self._heads.walk(start, damages, fineness):
-                if place == size and count == damages:
-                    prior, length, profile = self._head_rows[head]
-                    found.append((weight * prior * highest(code), weight * prior, code + length, profile, head))
-            found.sort(reverse=True)
-            known = self._starts_known[key] = (self._heads.work - before, found)
-        else:
-            self._heads.work += known[0]
-        return known[1]
-
-    def _opening(self, rest: str, allowed: int) -> float:
-        """The highest weight that an ending may have, judged by its first characters.
+    def _opening(self, rest: str) -> float:
+        """The highest weight that a damaged ending may have, judged by its first characters.
 
         Endings start with a hyphen and a letter or two; a hyphen is left out or otherwise written in less than a
-        tenth of texts, and one damaged character costs at least a fiftieth.
+        tenth of texts, and one damaged character costs at least a tenth.
         """
         if not rest:
             return 1.0
         hyphen = rest[0] == "-"
         start = rest[1:3] if hyphen else rest[:2]
         price = 1.0 if hyphen else 0.1
-        if start in self._starts or "?" in start or "." in start or " " in start or " " in rest[0]:
-            return price
-        return price * 0.02 if allowed else 0.0
+        sure = start in self._starts or "?" in start or "." in start or " " in start or " " in rest[0]
+        return price if sure else price * 0.1
 
-    def _remembered(self, key: Key) -> Ending:
-        """The ending of a key, made if it was not met before; its work is counted either way."""
-        ending = self._endings.get(key)
-        if ending is None:
-            before = self.work()
-            ending = self._endings[key] = self._ending(*key)
-            ending.work = self.work() - before
+    def _ending(self, rest: str, closed: bool, damages: int, cut: float) -> Rests:
+        """All endings that the rest of a text may be with exactly so many damages, weighing `cut`."""
+        fineness = decades(cut, damages)
+        key = (rest, closed, damages, fineness)
+        known = self._endings.get(key)
+        if known is None:
+            if len(self._endings) > MOST_ENDINGS:
+                self._endings.clear()
+            cut, before = 10.0**-fineness, self._ends.work
+            entries = self._ends.find(rest, damages, cut)
+            if not closed and rest and rest[-1] in self._close:
+                chance = self._close[rest[-1]]
+                shorter = self._ends.find(rest[:-1], damages, cut / chance)
+                entries = entries + [(b * chance, w * chance, code, end) for b, w, code, end in shorter]
+                entries.sort(reverse=True)
+            known = self._endings[key] = Rests(entries, self._ends.work - before)
         else:
-            self._fillers.work += ending.work
-        return ending
+            self._ends.work += known.work
+        return known
 
-    def _ending(self, rest: str, closed: bool, limit: int, fineness: int) -> Ending:
-        """All fillers and tails that the rest of a text may be, weighing at least 10 ** -fineness."""
-        found: dict[tuple[int, int], list[float]] = {}
-        variants = [(rest, 1.0)]
-        if not closed and rest and rest[-1] in self._close:
-            variants.append((rest[:-1], self._close[rest[-1]]))
-        highest = self.channel.highest
-        cut = 10.0**-fineness
-        for seen, chance in variants:
-            size = len(seen)
-            tails: dict[tuple[int, int], list[tuple[int, int, float, int]]] = {}
-            for place, filler, code, weight, count in self._fillers.walk(seen, limit, fineness):
-                weights, length = self._filler_rows[filler]
-                if weight * max(weights) * highest(code) * self._top_tail * chance < cut:
-                    continue
-                left = tails.get((place, limit - count))
-                if left is None:
-                    reached = self._tails.walk(seen[place:], limit - count, fineness)
-                    left = tails[place, limit - count] = [e[1:] for e in reached if e[0] == size - place]
-                for tail, more, share, extra in left:
-                    both = code + more + length + self._tail_rows[tail][1]
-                    sums = found.setdefault((tail << 16 | filler, both), [0.0, count + extra])
-                    sums[0] += weight * share * chance
-        raw = [(sums[0], code, what, int(sums[1])) for (what, code), sums in found.items()]
-        top = 0.0
-        for weight, code, what, _ in raw:
-            prior = max(self._filler_rows[what & 0xFFFF][0]) * max(self._tail_rows[what >> 16][0])
-            top = max(top, weight * prior * highest(code))
-        return Ending(raw, top)
-
-    def _under(self, ending: Ending, profile: int) -> list[Final]:
+    def _under(self, ending: Rests, profile: int) -> list[Final]:
         """The endings under one profile, best first: priors differ, weights of damage do not."""
-        highest = self.channel.highest
+        rows = self._end_rows
         ends = []
-        for weight, code, what, count in ending.raw:
-            prior = self._filler_rows[what & 0xFFFF][0][profile] * self._tail_rows[what >> 16][0][profile]
-            if prior > 0.0:
-                ends.append((weight * prior * highest(code), weight * prior, code, what, count))
+        for bound, weight, code, end in ending.entries:
+            what, shares = rows[end]
+            share = shares[profile]
+            if share > 0.0:
+                ends.append((bound * share, weight * share, code, what))
         ends.sort(reverse=True)
-        if ends:
-            least = ends[0][0] * 1e-6
-            while ends[-1][0] < least:
-                ends.pop()
         return ends
 
-
-def _fineness(cut: float) -> int:
-    """How many decades under 1 hold `cut`: what is kept for one cut serves all of about its size."""
-    return max(0, int(-log10(cut)) + 1)
+    def _rarest(self, splits: list[Split], cut: float, found: Found) -> None:
+        """Fillers and tails that hardly ever meet, where nothing is damaged but what cannot be read."""
+        for _, rest, heads, _ in splits:
+            if not heads:
+                continue
+            for place in range(2, len(rest) - 1):
+                ends = self._rare[1].find(rest[place:], 0, 1.0)
+                if not ends:
+                    continue
+                for _, weight, code, filler in self._rare[0].find(rest[:place], 0, 1.0)[:MOST_RARE]:
+                    word = self.language.fillers[filler]
+                    for _, end_weight, end_code, tail in ends[:MOST_RARE]:
+                        end = self.language.tails[tail]
+                        what = tail << 16 | filler
+                        if what in self._usual:
+                            continue
+                        both = weight * end_weight / (max(word.weights) * max(end.weights))
+                        for _, head_weight, head_code, head in heads[:MOST_RARE]:
+                            profile = self._profiles[head]
+                            whole = both * head_weight * word.weights[profile] * end.weights[profile]
+                            main = head_code + code + end_code
+                            whole *= self.channel.price(main)
+                            if whole >= cut:
+                                old = found.get(head << 32 | what)
+                                total = whole + (old.weight if old else 0.0)
+                                found[head << 32 | what] = Hit(total, main, whole)

@@ -79,8 +79,8 @@ def evidence(model: Model, state: State, chain: Chain) -> Evidence:
         if known.kind == "set" and isinstance(value, tuple):
             left_out = tuple(v.id for v in known.values if f"{cue}={v.id}" in muted)
             value = tuple(v for v in value if isinstance(v, str) and v not in left_out)
-            if not value:
-                continue
+            if len(left_out) == len(known.values):
+                continue  # nothing is left of it, not even what was not named
         doubts = chain.values(f"doubt:{cue}")
         doubt = "strong" if "strong" in doubts else ("slight" if doubts else "")
         observations.append(Observation(cue, value, answer.sure, doubt, answer.uncertainty, left_out))

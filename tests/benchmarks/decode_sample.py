@@ -16,9 +16,9 @@ Key = tuple[int, int, int]
 class Sampler:
     """Draws compositions by their prior, and damages text."""
 
-    def __init__(self, tables: Tables, seed: int) -> None:
+    def __init__(self, tables: Tables, seed: int, language: Language | None = None) -> None:
         self.tables, self.random = tables, random.Random(seed)
-        self.language: Language = tables.language
+        self.language: Language = language or tables.language
         language = self.language
         self._heads = list(accumulate(head.weight for head in language.heads))
         profiles = range(language.profiles)

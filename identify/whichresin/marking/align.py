@@ -44,9 +44,9 @@ class Aligner:
             if past is not None:
                 (i, j), signs = past
                 rest = self.ways(true[i:], seen[j:], trailing, limit)
-                return _times(rest, signs)
+                return _times(rest, signs, limit)
             if i < wide and (bare := self._bare(true[i:], seen[i:])) is not None:
-                return _times(self.ways(bare[0], seen[i:], trailing, limit), bare[1])
+                return _times(self.ways(bare[0], seen[i:], trailing, limit), bare[1], limit)
         least -= i
         end = 0
         while end < least and true[-1 - end] == seen[-1 - end]:
@@ -85,26 +85,28 @@ class Aligner:
             known = self._known[key] = self._between(*key)
         return known
 
-    def _past(self, true: str, seen: str, i: int) -> tuple[tuple[int, int], list[tuple[int, float]]] | None:
+    def _past(self, true: str, seen: str, i: int) -> tuple[tuple[int, int], list[Way]] | None:
         """The places behind a sign that was left out or written otherwise, where both go on alike, and its ways."""
         channel, x = self.channel, true[i]
+        kept = channel.kept[x]
         after, y = true[i + 1 : i + 2], seen[i : i + 1]
         if after == y:
-            return (i + 1, i), [(0, channel.left_out.get(x, 0.0) / channel.kept[x]), (LOST, 1.0 / channel.kept[x])]
+            return (i + 1, i), [(0, channel.left_out.get(x, 0.0) / kept, 0), (LOST, 1.0 / kept, 0)]
         if y and after == seen[i + 1 : i + 2]:
-            options = [(code, chance / channel.kept[x]) for code, chance in channel.seen[y].get(x, ()) if code < 2]
-            return ((i + 1, i + 1), options) if options else None
+            options = channel.seen[y].get(x, ())
+            ways = [(code, chance / kept, int(code > UNREADABLE)) for code, chance in options]
+            return ((i + 1, i + 1), ways) if ways else None
         return None
 
-    def _bare(self, true: str, seen: str) -> tuple[str, list[tuple[int, float]]] | None:
+    def _bare(self, true: str, seen: str) -> tuple[str, list[Way]] | None:
         """Where what is seen has no sign at all: the true word without its signs, and the ways in which they went."""
         if _SIGN(seen) or any(option == 0 for option, _ in self.channel.seen[seen[0]].get(true[0], ())):
             return None
-        ways = [(0, 1.0)]
+        ways: list[Way] = [(0, 1.0, 0)]
         for x in true:
             if x in self._signs:
                 share, kept = self.channel.left_out[x], self.channel.kept[x]
-                ways = [(code + more, w * s) for code, w in ways for more, s in ((0, share / kept), (LOST, 1.0 / kept))]
+                ways = [(c + more, w * s, 0) for c, w, _ in ways for more, s in ((0, share / kept), (LOST, 1.0 / kept))]
         return "".join(x for x in true if x not in self._signs), ways
 
     def _one_by_one(self, a: str, b: str, limit: int) -> tuple[Way, ...]:
@@ -218,8 +220,13 @@ class Aligner:
         return tuple((code, weight / whole, count) for (code, count), weight in rows[long][wide].items())
 
 
-def _times(ways: Iterable[Way], signs: list[tuple[int, float]]) -> tuple[Way, ...]:
-    return tuple((code + more, weight * share, count) for code, weight, count in ways for more, share in signs)
+def _times(ways: Iterable[Way], signs: list[Way], limit: int) -> tuple[Way, ...]:
+    return tuple(
+        (code + more, weight * share, count + damaged)
+        for code, weight, count in ways
+        for more, share, damaged in signs
+        if count + damaged <= limit
+    )
 
 
 def _add(cell: dict[tuple[int, int], float], key: tuple[int, int], weight: float) -> None:

@@ -20,8 +20,10 @@ from .damage import EXTRA, LENGTH, LOOK_ALIKE, LOST, RANDOM, SIGNS, UNREADABLE
 _WITH_UNSURE = str.maketrans("", "", SIGNS + " .&=|[]")
 _ALONE = str.maketrans("", "", SIGNS + " .?&=|[]")
 _NEVER_LAST = "-+/=&|[("  # no word ends so, nor does a worn one look so
-_KINDS = ((LOOK_ALIKE, 0), (RANDOM, 0), (LOST, 1), (EXTRA, -1))  # and how many letters longer the word is
+# kinds of damage, and how many letters longer the word is; a sign may be taken for a letter
+_KINDS = ((LOOK_ALIKE, 0), (RANDOM, 0), (LOST, 1), (EXTRA, -1), (RANDOM, -1))
 _BETWEEN = "[-+/(),]*"
+STEPS = 2  # in a decade; what is kept for one cut serves all in the same step
 MOST_KEPT = 40_000
 MOST_WORDS = 400  # of one piece that are weighed, commonest first
 MOST_FAR = 150  # the same where two characters are damaged or unreadable
@@ -79,14 +81,14 @@ class Nearby:
 
         A list kept for one cut serves all of about its size, so it may hold some that weigh less.
         """
-        fineness = decades(cut, damages)
+        fineness = steps_under(cut, damages)
         key = (text, damages, fineness)
         found = self._known.get(key)
         if found is None:
             if len(self._known) > MOST_KEPT:
                 self._known.clear()
             before = self.work
-            entries = self._find(text, damages, 10.0**-fineness if damages else 0.0)
+            entries = self._find(text, damages, 10.0 ** (-fineness / STEPS) if damages else 0.0)
             self._known[key] = (self.work - before, entries)
             return entries
         self.work += found[0]
@@ -97,7 +99,9 @@ class Nearby:
         size = len(bare)
         if not damages and len(text) == size and bare not in self._whole and bare not in self._run_ranks:
             return []
-        if size > self.longest + damages + 2 or (text and not self.trailing and text[-1] in _NEVER_LAST):
+        if size > self.longest + damages + 2 or (
+            not damages and text and not self.trailing and text[-1] in _NEVER_LAST
+        ):
             return []
         unsure = text.count("?")
         loose = text.count(".") + text.count(" ")
@@ -234,11 +238,11 @@ def _same(true: str, seen: str) -> bool:
     )
 
 
-def decades(cut: float, damages: int) -> int:
-    """How many decades under 1 hold `cut`; without damages all are kept."""
+def steps_under(cut: float, damages: int) -> int:
+    """How many steps under 1 hold `cut`; without damages all are kept."""
     if not damages or cut <= 0.0:
-        return 30 if damages else 0
-    return max(0, int(-log10(cut)) + 1)
+        return 30 * STEPS if damages else 0
+    return max(0, int(-STEPS * log10(cut)) + 1)
 
 
 def _without(word: str) -> set[str]:

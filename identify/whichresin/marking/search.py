@@ -13,7 +13,7 @@ from typing import NamedTuple
 from .align import Aligner
 from .damage import Channel
 from .language import Language
-from .near import Entry, Nearby, decades
+from .near import STEPS, Entry, Nearby, steps_under
 from .tables import ChannelTable
 
 # What is looked for, in turn: so many damages, weighing at least so much, and at least this share of the best so far,
@@ -245,13 +245,13 @@ class Searcher:
 
     def _ending(self, rest: str, closed: bool, damages: int, cut: float) -> Rests:
         """All endings that the rest of a text may be with exactly so many damages, weighing `cut`."""
-        fineness = decades(cut, damages)
+        fineness = steps_under(cut, damages)
         key = (rest, closed, damages, fineness)
         known = self._endings.get(key)
         if known is None:
             if len(self._endings) > MOST_ENDINGS:
                 self._endings.clear()
-            cut, before = 10.0**-fineness, self._ends.work
+            cut, before = 10.0 ** (-fineness / STEPS), self._ends.work
             entries = self._ends.find(rest, damages, cut)
             if not closed and rest and rest[-1] in self._close:
                 chance = self._close[rest[-1]]

@@ -87,7 +87,8 @@ def main() -> None:
             ceiling += share
         print(
             f"{damages} damages  n {texts}  search {mine / texts:.4f}  scan {best / texts:.4f}"
-            f"  ratio {mine / max(best, 1):.4f}  same answer {same / texts:.4f}  mean true odds of the best {ceiling / texts:.4f}",
+            f"  ratio {mine / max(best, 1):.4f}  same answer {same / texts:.4f}"
+            f"  mean true odds of the best {ceiling / texts:.4f}",
             flush=True,
         )
 

@@ -39,7 +39,7 @@ def test_scan_equals_the_plain_decoder(scan, tables: Tables) -> None:  # type: i
 
 @pytest.mark.parametrize("text", ["PA66-GF3O", "PP-TD2", "PP+EPDM-TD1O", "PAX6-GE30", "PBT-G?3"])
 def test_search_finds_the_best_of_all(text: str, scan, tables: Tables) -> None:  # type: ignore[no-untyped-def]
-    """The search's best reading is the best of three million, with odds as high as the whole scan gives or a bit more."""
+    """The search's best reading is the best of three million, with about its odds in the scan."""
     found = Searcher(scan.language, tables.channel).find(text, True, True)
     top = max(found, key=lambda name: found[name].weight)
     best, share = scan.best(text)

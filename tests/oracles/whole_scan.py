@@ -3,7 +3,7 @@
 The part holds the commonest heads and all their endings, at least three million compositions. For one seen text the
 forward sum f[j] (the chance that the true characters so far became the first j seen ones) is carried through all words
 at once, one array row a word: first through all heads, then from each head's row through all endings. Nothing is
-pruned, so the best composition is the best there is. Uses numpy for the arithmetic only; shares no code with the search.
+pruned, so the best composition is the best there is. numpy does the arithmetic; no code is shared with the search.
 """
 
 from __future__ import annotations

@@ -46,7 +46,13 @@ class Aligner:
                 rest = self.ways(true[i:], seen[j:], trailing, limit)
                 return _times(rest, signs, limit)
             if i < wide and (bare := self._bare(true[i:], seen[i:])) is not None:
-                return _times(self.ways(bare[0], seen[i:], trailing, limit), bare[1], limit)
+                gone = _times(self.ways(bare[0], seen[i:], trailing, limit), bare[1], limit)
+                options = self.channel.seen[seen[i]].get(true[i], ()) if limit else ()
+                kept = self.channel.kept[true[i]]
+                taken: list[Way] = [(code, share / kept, 1) for code, share in options if code > UNREADABLE]
+                if taken:  # the sign was taken for a letter
+                    gone += _times(self.ways(true[i + 1 :], seen[i + 1 :], trailing, limit - 1), taken, limit)
+                return gone
         least -= i
         end = 0
         while end < least and true[-1 - end] == seen[-1 - end]:

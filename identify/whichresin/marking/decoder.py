@@ -8,6 +8,7 @@ names, and well-formed markings outside the search's grammar; their weights are 
 
 from __future__ import annotations
 
+from heapq import nlargest
 from typing import NamedTuple
 
 from . import junk
@@ -21,6 +22,7 @@ from .tidy import Tidied, tidy
 
 LAWFUL = 1e-7  # prior of a well-formed marking outside the search's grammar; from memory
 MOST_LAYERS = 5
+MOST_READINGS = 200  # that are explained
 MOST_COMMAS = 2  # with more unreadable characters none of them is taken for the comma between layers
 OF_OTHER = 0.01  # readings below this share of another explanation are not looked for
 
@@ -186,10 +188,12 @@ def _turned(tidied: Tidied, turn: Turn, best: float, least: float, tables: Table
 
 def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: str, tables: Tables) -> Decoding:
     rules = tables.verdicts
+    whole = scale * sum(one.weight for one in found) + other
+    if len(found) > MOST_READINGS:  # the weight of the others stays in the sum, as unseen
+        found = nlargest(MOST_READINGS, found, key=lambda one: one.weight)
     groups: dict[str, list[Weighed]] = {}
     for one in found:
         groups.setdefault(plain_key(one.marking), []).append(one)
-    whole = scale * sum(one.weight for one in found) + other
     if whole <= 0.0:
         return _unreadable(text, "this is like no marking and like nothing else that stands on parts")
     lead_by_name = {name: max(group, key=lambda one: one.weight) for name, group in groups.items()}
@@ -211,6 +215,7 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
         )
     readings.sort(key=lambda reading: (-reading.probability, reading.text))
     not_a_marking = other / whole
+    unseen = max(0.0, 1.0 - not_a_marking - sum(reading.probability for reading in readings)) if groups else 0.0
     top = readings[0].probability if readings else 0.0
     if not readings or not_a_marking > rules.not_a_marking:
         verdict = "unreadable"

@@ -25,7 +25,7 @@ STAGES = (
     (3, 1e-13, 1e-1, 1e-11),
 )
 RARE_BEST = 1e-9  # under this, fillers and tails that hardly ever meet are looked at too
-MOST_WORK = 500  # words weighed for one text; then what was found so far must do
+MOST_WORK = 300  # words weighed for one text; then what was found so far must do
 MOST_RARE = 30  # of each
 RARE = 1e-6  # heads and endings that are rarer are not looked for with two damages of their own
 MOST_ENDINGS = 25_000

@@ -47,11 +47,12 @@ class Aligner:
                 return _times(rest, signs, limit)
             if i < wide and (bare := self._bare(true[i:], seen[i:])) is not None:
                 gone = _times(self.ways(bare[0], seen[i:], trailing, limit), bare[1], limit)
-                options = self.channel.seen[seen[i]].get(true[i], ()) if limit else ()
                 kept = self.channel.kept[true[i]]
-                taken: list[Way] = [(code, share / kept, 1) for code, share in options if code > UNREADABLE]
-                if taken:  # the sign was taken for a letter
-                    gone += _times(self.ways(true[i + 1 :], seen[i + 1 :], trailing, limit - 1), taken, limit)
+                for code, share in self.channel.seen[seen[i]].get(true[i], ()):  # the sign was taken for a letter
+                    damaged = int(code > UNREADABLE)
+                    if damaged <= limit:
+                        rest = self.ways(true[i + 1 :], seen[i + 1 :], trailing, limit - damaged)
+                        gone += _times(rest, [(code, share / kept, damaged)], limit)
                 return gone
         least -= i
         end = 0

@@ -20,7 +20,7 @@ from .reading import Decoding, Reading
 from .tables import Tables, Turn
 from .tidy import Tidied, tidy
 
-LAWFUL = 1e-7  # prior of a well-formed marking outside the search's grammar; from memory
+LAWFUL = 1e-10  # prior of a well-formed marking outside the search: a hundredth, spread over some 1e8 of them
 MOST_LAYERS = 5
 MOST_READINGS = 200  # that are explained
 MOST_COMMAS = 2  # with more unreadable characters none of them is taken for the comma between layers

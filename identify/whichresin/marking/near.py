@@ -106,6 +106,9 @@ class Nearby:
         unsure = text.count("?")
         loose = text.count(".") + text.count(" ")
         asked = text.translate(_WITH_UNSURE) if unsure else bare
+        fewer: set[str] = set()  # where unreadable characters are taken for signs
+        if unsure:
+            fewer = {bare} if unsure == 1 else {asked[:i] + asked[i + 1 :] for i, c in enumerate(asked) if c == "?"}
         bounds = self._bounds(damages, unsure)
         if not max(bounds):
             return []
@@ -132,7 +135,7 @@ class Nearby:
                 left = damages - max(0, marks - signs[rank])  # a sign too many is a damage of its own
                 if left < 0 or not (
                     within(word_bare, asked, left)
-                    or (unsure and more < damages + unsure and within(word_bare, bare, left))
+                    or (more < damages + unsure and any(within(word_bare, less, left) for less in fewer))
                     or (loose and more > 0)
                     or rank in runs
                 ):

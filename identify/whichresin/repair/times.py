@@ -24,7 +24,7 @@ class OutsideRule(ValueError):
 class Timed:
     """A time of a product in the shop. `kind` wait: not before; limit: not after. Minutes."""
 
-    id: str  # flash_off, window, work, handling, sand, cure
+    id: str  # flash_off, promoter_window, work, handling, sand, cure
     name: str
     kind: str
     sheet_minutes: float
@@ -53,7 +53,7 @@ class Timed:
 # id -> (name, wait or limit, how it moves with temperature)
 TIMES = {
     "flash_off": ("flash-off", "wait", "vapour"),
-    "window": ("bonding window", "limit", "sheet"),
+    "promoter_window": ("bonding window", "limit", "sheet"),
     "work": ("work time", "limit", "cure"),
     "handling": ("hold in place until handling strength", "wait", "cure"),
     "sand": ("wait until it can be sanded", "wait", "cure"),

@@ -1,4 +1,4 @@
-"""Quantities of a repair against hand arithmetic in decimals, the worked examples of the trade, and their own limits."""
+"""Quantities of a repair against hand arithmetic in decimals, worked examples of the trade, and their own limits."""
 
 from __future__ import annotations
 
@@ -29,10 +29,12 @@ from whichresin.repair.size import BadSize, Size, size_of
 LENGTHS = st.floats(5, 1500, allow_nan=False)
 WALLS = st.floats(1, 12, allow_nan=False)
 
+FIGURES = load_figures()
+
 
 @pytest.fixture(scope="module")
 def figures() -> Figures:
-    return load_figures()
+    return FIGURES
 
 
 def sized(figures: Figures, **given: float) -> Size:
@@ -54,7 +56,8 @@ def test_a_dished_groove_holds_two_thirds_of_its_box(
     size = Size(length, 0.0, wall, 2, 30.0, width, 3.0, 20.0, 4.0, 10.0)
     found = groove_ml(size, figures)
     by_hand = Fraction(2, 3) * length * width * depth / 1000
-    assert isclose(found.usual, float(by_hand), rel_tol=1e-3) and isclose(float(by_hand), float(published), rel_tol=1e-2)
+    assert isclose(found.usual, float(by_hand), rel_tol=1e-3)
+    assert isclose(float(by_hand), float(published), rel_tol=1e-2)
     assert isclose(found.low, length * width * depth / 2000, rel_tol=1e-9)
 
 
@@ -125,7 +128,7 @@ def test_plies_are_the_old_ones_and_one_more_at_most(figures: Figures) -> None:
 
 
 def test_rod_fills_the_v(figures: Figures) -> None:
-    """A V of 60 degrees through 4 mm is 16 x tan 30 = 9.24 mm2; 100 mm of it against a 4 mm rod (12.57 mm2) and waste."""
+    """A V of 60 degrees through 4 mm is 16 x tan 30 = 9.24 mm2; 100 mm against a 4 mm rod (12.57 mm2), waste."""
     found = rod_length_mm(sized(figures, length=100.0, thickness=4.0), figures)
     assert found.usual == pytest.approx(9.2376 * 100 / 12.566 * 1.2, rel=1e-3)
 
@@ -142,7 +145,7 @@ def test_ten_millilitres_make_a_room_corner_burn(figures: Figures) -> None:
 @given(LENGTHS, WALLS, st.floats(0, 200), st.sampled_from([1.0, 2.0]))
 def test_more_damage_never_takes_less(length: float, wall: float, width: float, sides: float) -> None:
     """A figure that shrank as the damage grew would send someone to the bench short of material."""
-    figures = load_figures()
+    figures = FIGURES
     given_ = {"length": length, "thickness": wall, "width": width, "sides": sides}
     small, large = size_of(given_, figures), size_of({**given_, "length": length * 1.5}, figures)
     supply = Supply(cartridge_ml=50.0, work_minutes=exactly(8.0))

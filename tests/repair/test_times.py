@@ -12,10 +12,12 @@ from whichresin.physics.vapour import Antoine, vapour_of, vapour_pressure_mmhg
 from whichresin.repair.figures import Figures, load_figures
 from whichresin.repair.times import TIMES, OutsideRule, at_temperature, flash_off_at, timed
 
+FIGURES = load_figures()
+
 
 @pytest.fixture(scope="module")
 def figures() -> Figures:
-    return load_figures()
+    return FIGURES
 
 
 def test_ten_degrees_colder_takes_twice_as_long(figures: Figures) -> None:
@@ -77,7 +79,7 @@ def test_a_timer_never_hurries_a_wait_nor_stretches_a_limit(
     what: str, minutes: float, sheet: float, shop: float
 ) -> None:
     """A wait is never set shorter than the sheet; a limit never longer than its own band's short end."""
-    found = timed(what, minutes, sheet, shop, load_figures())
+    found = timed(what, minutes, sheet, shop, FIGURES)
     if found.kind == "wait":
         assert found.timer_minutes >= minutes * (1 - 1e-9)
     else:
@@ -91,7 +93,7 @@ def test_a_timer_never_hurries_a_wait_nor_stretches_a_limit(
 @given(st.floats(1, 500), st.floats(15, 34), st.floats(15, 34))
 def test_colder_is_never_quicker(minutes: float, sheet: float, shop: float) -> None:
     """The whole band rises when the shop cools down."""
-    figures = load_figures()
+    figures = FIGURES
     warm, cold = at_temperature(minutes, sheet, shop + 1, figures), at_temperature(minutes, sheet, shop, figures)
     assert cold.low >= warm.low and cold.usual >= warm.usual and cold.high >= warm.high
 

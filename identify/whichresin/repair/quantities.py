@@ -113,7 +113,7 @@ def scarf_size_mm(length_mm: float, width_mm: float, thickness_mm: float, ratio:
 
 
 def rod_length_mm(size: Size, figures: Figures) -> Band:
-    """Welding rod, mm: the V of the full wall, thickness^2 x tan(half the angle) x length, against the rod's section."""
+    """Welding rod, mm: the V of the full wall, thickness^2 x tan(half angle) x length, against its section."""
     angle = figures.band("weld_angle_degrees")
     sections = [size.thickness_mm**2 * tan(radians(a / 2.0)) for a in (angle.low, angle.usual, angle.high)]
     groove_mm3 = Band(*(section * size.length_mm for section in sections))

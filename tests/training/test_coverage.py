@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from math import exp, inf, pi, sqrt
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -115,18 +116,33 @@ def test_twins_of_the_trade_come_out_alike_and_strangers_do_not(shipped: Model) 
     assert DENSITY in found[frozenset(("PP", "PVC-U"))].by_cue
 
 
-def test_the_command(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Text for eyes, one document for programs, the same numbers in both."""
     transcripts = str(Path(__file__).parents[2] / "transcripts" / "abs-grille.yaml")
-    assert run(["coverage", "--transcripts", transcripts]) == 0
+    few = ["coverage", "--transcripts", transcripts, "--draws", "1", "--interviews", "2"]
+    picture = tmp_path / "map.svg"
+    assert run([*few, "--picture", str(picture), "--all"]) == 0
     text = capsys.readouterr().out
-    assert run(["coverage", "--transcripts", transcripts, "--json"]) == 0
+    assert run([*few, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert f"{len(found['untried'])} of {found['parts']} parts of conditions" in text
     assert f"{len(found['unfired'])} rules fire in none" in text
     assert "gate-opens" not in found["unfired"]
     assert found["alike"][0]["alike"] >= found["alike"][-1]["alike"] >= 0.5
     assert {"PA6", "PA66"} == {found["alike"][0]["one"], found["alike"][0]["other"]}
+    assert found["alike"][0]["why"] in text and "every cue expects the same of both" in text
+    asked = {one["cue"]: one for one in found["asked"]}
+    assert max(one["interviews"] for one in asked.values()) <= 2 and any(one["interviews"] for one in asked.values())
+    assert all(bool(one["why"]) == (one["interviews"] == 0) for one in asked.values())
+    for cue, one in asked.items():
+        assert one["interviews"] or f"  {cue}: {one['why']}" in text
+    root = ElementTree.parse(picture).getroot()
+    titles = {title.text for title in root.iter("{http://www.w3.org/2000/svg}title")}
+    matrix, names = found["confusion"]["chance"], found["confusion"]["names"]
+    boxes = [sum(p >= least for row in matrix for p in row) for least in (0.0101, 0.0099)]
+    assert boxes[0] <= len(titles) <= boxes[1]
+    assert any(title.startswith("PA6 taken for PA66: ") for title in titles if title)
+    assert set(names) <= {text.text for text in root.iter("{http://www.w3.org/2000/svg}text")}
 
 
 def test_faulty_knowledge_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

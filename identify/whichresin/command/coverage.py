@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from whichresin.vocabulary.text import escaped
 
 from . import output
 
-if TYPE_CHECKING:
-    from whichresin.training.coverage import Coverage
-
-_SHOWN = 10
+_DRAWS, _INTERVIEWS, _MOST = 4, 20, 100_000
 
 
 def run(args: Sequence[str]) -> int:
@@ -23,8 +19,9 @@ def run(args: Sequence[str]) -> int:
 
     parser = argparse.ArgumentParser(
         prog="whichresin coverage",
-        description="Show which parts of rules no example exercises, which rules fire in no transcript, and which "
-        "materials cannot be told apart. A PATH is laid over the shipped knowledge.",
+        description="Show which parts of rules no example exercises, which rules fire in no transcript, what is taken "
+        "for what and why, which cues are never asked, and what one more cue would have to tell. A PATH is laid over "
+        "the shipped knowledge.",
     )
     parser.add_argument("paths", nargs="*", metavar="PATH")
     parser.add_argument("--transcripts", metavar="DIR", action="append", default=[], help="answers files to look at")
@@ -35,6 +32,22 @@ def run(args: Sequence[str]) -> int:
         default=[],
         help="leave out tests that need this leave",
     )
+    parser.add_argument(
+        "--draws",
+        type=int,
+        default=_DRAWS,
+        metavar="N",
+        help=f"parts drawn of each material for the confusion matrix (default {_DRAWS}; 0 leaves it out)",
+    )
+    parser.add_argument(
+        "--interviews",
+        type=int,
+        default=_INTERVIEWS,
+        metavar="N",
+        help=f"simulated interviews, to see what is asked (default {_INTERVIEWS}; 0 leaves them out)",
+    )
+    parser.add_argument("--seed", type=int, default=1, metavar="S", help="seed of draws and interviews (default 1)")
+    parser.add_argument("--picture", metavar="FILE.svg", help="also draw the confusion matrix as a heat map")
     parser.add_argument("--all", action="store_true", help="list everything instead of the first ten of each")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     options = parser.parse_args(args)
@@ -42,45 +55,38 @@ def run(args: Sequence[str]) -> int:
     from whichresin.session.answers import BadAnswers
     from whichresin.session.replay import interviews_in
     from whichresin.training.check import check
-    from whichresin.training.coverage import coverage
+    from whichresin.training.coverage import Extent, coverage
 
+    if not (0 <= options.draws <= _MOST and 0 <= options.interviews <= _MOST):
+        raise output.BadInput(f"--draws and --interviews take whole numbers from 0 to {_MOST}")
+    if options.picture and not options.draws:
+        raise output.BadInput("--picture needs the confusion matrix; leave --draws 0 out")
     checked = check(options.paths)
     compiled = checked.compiled
     if compiled is None or compiled.model is None:
         first = next(problem for problem in checked.problems if problem.level == "error")
         raise output.BadInput(f"{first}; `whichresin check` shows all")
     transcripts = [path for start in options.transcripts for path in interviews_in(Path(start))]
+    extent = Extent(options.draws, options.interviews, options.seed, tuple(options.without))
     try:
-        found = coverage(compiled, compiled.model, transcripts, options.without)
+        found = coverage(compiled, compiled.model, transcripts, extent)
     except BadAnswers as error:
         raise output.BadInput(str(error)) from None
+    if options.picture and found.confusion is not None:
+        from whichresin.training.heat_map import svg_heat_map
+
+        left = f", without leave to {' or '.join(options.without)}" if options.without else ""
+        caption = f"Taken for what, when all is answered{left}"
+        try:
+            Path(options.picture).write_text(svg_heat_map(found.confusion, caption), encoding="utf-8")
+        except OSError as error:
+            raise output.BadInput(f"{options.picture} cannot be written: {error.strerror}") from None
     if options.json:
         output.say_json({"schema": 1, **found.as_json()})
     else:
-        sys.stdout.writelines(f"{escaped(line)}\n" for line in _lines(found, None if options.all else _SHOWN))
+        from .coverage_text import coverage_lines
+
+        sys.stdout.writelines(
+            f"{escaped(line)}\n" for text in coverage_lines(found, options.all) for line in text.split("\n")
+        )
     return output.DONE
-
-
-def _lines(found: Coverage, shown: int | None) -> Iterator[str]:
-    from whichresin.training.apart import Pair
-    from whichresin.training.coverage import best_cues
-
-    def pair_line(pair: Pair) -> str:
-        cues = ", ".join(f"{cue} {value:.2f}" for cue, value in best_cues(pair)) or "none"
-        return f"  {pair.one} and {pair.other}: wrong up to {pair.wrong_at_most:.0%}; best cues: {cues}"
-
-    yield f"{len(found.untried)} of {found.parts} parts of conditions could go and no example would notice:"
-    yield from _some([f"  {u.file}:{u.line}: {u.rule}: {u.part}" for u in found.untried], shown)
-    yield f"{len(found.alike)} pairs of materials can hardly be told apart, even with every answer (1.00: no help):"
-    yield from _some([pair_line(pair) for pair in found.alike], shown)
-    yield "One more cue would help most if it told apart, of those that are repaired differently:"
-    yield from (pair_line(pair) for pair in found.wanted)
-    yield f"Never proposed, or only when a rule unlocks it: {', '.join(found.never_proposed) or 'none'}"
-    if found.unfired is not None:
-        yield f"{len(found.unfired)} rules fire in none of the transcripts:"
-        yield from _some([f"  {rule}" for rule in found.unfired], shown)
-
-
-def _some(lines: list[str], shown: int | None) -> list[str]:
-    rest = len(lines) - (shown or len(lines))
-    return [*lines[:shown], *([f"  and {rest} more (--all)"] if rest > 0 else [])]

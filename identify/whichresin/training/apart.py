@@ -34,6 +34,19 @@ class Pair:
         return self.together / 2.0
 
 
+SAME = 0.99  # from here on a cue is said to expect the same of both
+
+
+def why_alike(pair: Pair, density: Mapping[str, tuple[float, float]]) -> str:
+    """Why a pair can hardly be told apart, in one sentence."""
+    cues = [value for cue, value in pair.by_cue.items() if cue != DENSITY]
+    same = sum(value >= SAME for value in cues)
+    many = "every cue expects" if same == len(cues) else f"{same} of {len(cues)} cues expect"
+    (m, s), (n, t) = density[pair.one], density[pair.other]
+    weights = f"a piece weighs {m:.2f} and {n:.2f} g/cm3, give or take {max(s, t):.2f}"
+    return f"{many} the same of both; {weights}"
+
+
 def pairs(model: Model, without: Iterable[str] = ()) -> list[Pair]:
     """Every pair of materials, hardest to tell apart first; `without` leaves out cues that need this leave.
 
@@ -42,7 +55,7 @@ def pairs(model: Model, without: Iterable[str] = ()) -> list[Pair]:
     barred = set(without)
     cues = [c for c in model.cues.values() if c.table is not None and c.opt_in not in barred]
     answers = {cue.id: _answers(model, cue) for cue in cues}
-    density = _densities(model)
+    density = densities(model)
     found = []
     for one, other in combinations(sorted(density), 2):
         by_cue = {cue.id: coefficient(cue, answers[cue.id][one], answers[cue.id][other]) for cue in cues}
@@ -89,7 +102,7 @@ def _answers(model: Model, cue: Cue) -> dict[str, tuple[float, ...]]:
     return {name: tuple(p / weights[name] for p in total) for name, total in sums.items() if weights[name] > 0}
 
 
-def _densities(model: Model) -> dict[str, tuple[float, float]]:
+def densities(model: Model) -> dict[str, tuple[float, float]]:
     """Material -> mean and standard deviation of a weighed piece, g/cm3, over its compounds."""
     found: dict[str, tuple[float, float]] = {}
     slip = model.observer.density_uncertainty_g_cm3

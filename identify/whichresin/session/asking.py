@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from whichresin.engine.chain import Chain
+from whichresin.engine.rules import Rule
 from whichresin.knowledge.model import Cue, Model
 
-from .reasons import spoken_by
+from .reasons import rules_for, spoken_by
 from .result import Question, Said
 from .state import State
 
@@ -29,7 +31,7 @@ class Askable:
 
 def askable(model: Model, state: State, chain: Chain) -> Askable:
     """Sort every unanswered bench and part cue into askable and kept back."""
-    withheld = dict(spoken_by(model, chain, "withhold"))
+    withheld: dict[str, Rule] = dict(rules_for(model, chain, "withhold"))
     unlocked = {value for value, _ in spoken_by(model, chain, "unlock")}
     cues: list[str] = []
     kept: list[Said] = []
@@ -40,7 +42,8 @@ def askable(model: Model, state: State, chain: Chain) -> Askable:
         if not cue.askable or cue.topic == "gate" or (cue.table is None and not cue.physics):
             continue
         if cue.id in withheld:
-            kept.append(Said(cue.id, "withheld", cue.question, withheld[cue.id]))
+            rule = withheld[cue.id]
+            kept.append(Said(cue.id, "withheld", cue.question, rule.because, rule=rule.id))
         elif cue.opt_in and cue.opt_in not in state.allowed:
             kept.append(Said(cue.id, cue.opt_in, cue.question, _OFF[cue.opt_in]))
             opt_in.append(cue.opt_in)
@@ -52,7 +55,7 @@ def askable(model: Model, state: State, chain: Chain) -> Askable:
 
 
 def gate_question(model: Model, state: State, gate: str) -> Cue | None:
-    """The gate cue to ask next: what the part does comes before what it is made of."""
+    """The gate cue to ask next: what the part does comes before what it is made of; one put off comes last."""
     if gate == "shut":
         return None
     waiting = [
@@ -60,7 +63,21 @@ def gate_question(model: Model, state: State, gate: str) -> Cue | None:
         for cue in model.cues.values()
         if cue.topic == "gate" and cue.askable and cue.id not in state.answers and cue.id not in state.declined
     ]
-    return min(waiting, key=lambda cue: (cue.minutes, cue.id), default=None)
+    return min(waiting, key=lambda cue: (_turn(state, cue.id), cue.minutes, cue.id), default=None)
+
+
+def _turn(state: State, cue: str) -> int:
+    """0 for a cue that was not put off; then 1 for the one put off longest, and so on."""
+    return state.put_off.index(cue) + 1 if cue in state.put_off else 0
+
+
+def first_in_turn(state: State, ranked: Sequence[Question]) -> Question:
+    """The best question that was not put off; when all that are worth asking were, the one put off longest.
+
+    `ranked` is best first, and its first is worth asking.
+    """
+    worth_asking = [ranked[0], *(question for question in ranked[1:] if question.worth > 0)]
+    return min(worth_asking, key=lambda question: _turn(state, question.cue))
 
 
 def as_question(model: Model, cue: Cue, worth: float, **more: object) -> Question:

@@ -14,7 +14,7 @@ from whichresin.belief.stopping import Choice, choose
 from whichresin.knowledge.model import Model
 
 from . import present
-from .asking import Askable, as_question, askable, gate_question
+from .asking import Askable, as_question, askable, first_in_turn, gate_question
 from .marked import Marked, as_json, leading_text
 from .reasons import answers_that_mattered, contradictions, log_odds, rules_that_spoke, speaks, spoken_by
 from .result import Because, Chance, Gate, Outcome, Question, Result, Said, Understood, Warned
@@ -143,7 +143,16 @@ def _gate_first(desk: Desk, state: State, at: Standing) -> Question | None:
     """The gate question still to be asked. Someone's safety is not traded against minutes: it is worth as much
     as the dearest wrong call."""
     cue = gate_question(desk.model, state, at.gate.state)
-    return as_question(desk.model, cue, max(map(max, desk.model.losses.table))) if cue is not None else None
+    if cue is None or (cue.id in state.put_off and _others_first(state, at)):
+        return None
+    return as_question(desk.model, cue, max(map(max, desk.model.losses.table)))
+
+
+def _others_first(state: State, at: Standing) -> bool:
+    """Whether a question that was not put off is still worth asking."""
+    if at.choice.proposal is None:
+        return False
+    return any(c.worth > 0 and c.cue not in state.put_off for c in at.choice.ranked)
 
 
 def _next(
@@ -154,7 +163,7 @@ def _next(
         return None, _STOPPED["gate"]
     if at.choice.proposal is None:
         return None, _STOPPED[at.choice.stop]
-    return gate_first or questions[0], ""
+    return gate_first or first_in_turn(state, questions), ""
 
 
 def _question(model: Model, candidate: Candidate) -> Question:

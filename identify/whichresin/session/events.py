@@ -25,6 +25,13 @@ class Declined:
 
 
 @dataclass(frozen=True, slots=True)
+class PutOff:
+    """The cue is put off: other questions go first, and it comes back when they run out."""
+
+    cue: str
+
+
+@dataclass(frozen=True, slots=True)
 class Allowed:
     """The person agreed to a kind of hazardous test: burn or solvent."""
 
@@ -33,7 +40,7 @@ class Allowed:
 
 @dataclass(frozen=True, slots=True)
 class TakenBack:
-    """The last answer or refusal is undone."""
+    """The last answer, refusal or putting off is undone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,4 +50,4 @@ class Noted:
     text: str
 
 
-Event = Answered | Declined | Allowed | TakenBack | Noted
+Event = Answered | Declined | PutOff | Allowed | TakenBack | Noted

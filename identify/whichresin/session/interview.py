@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 
 from whichresin.belief.posterior import Workspace
 from whichresin.engine.chain import Chain
@@ -13,12 +14,13 @@ from whichresin.knowledge.model import Cue, Model
 
 from .asking import as_question, askable
 from .consult import closed, stand
-from .events import Answered, AnswerValue, Declined, Event
+from .events import Answered, AnswerValue, Declined, Event, PutOff
 from .reasons import value_text
 from .result import Question, Result, Warned
 from .state import State, effective, fold
 from .supposed import Supposed, find_material, suppose
 from .weighed import Desk, compound_chances, weigh_state
+from .why_not import WhyNot, why_not
 
 _HAZARDS = ("none", "low", "medium", "high")
 _NEARLY = 0.7  # a safer test with this share of the worth would do as well; from memory
@@ -65,9 +67,9 @@ class Interview:
         return [(self.model.cues[a.cue].question, self.value_text(a.cue, a.value)) for a in self.state.answers.values()]
 
     def last_cue(self) -> str | None:
-        """The cue whose answer or refusal `TakenBack` would undo."""
+        """The cue whose answer, refusal or putting off `TakenBack` would undo."""
         for event in reversed(effective(self._events)):
-            if isinstance(event, Answered | Declined):
+            if isinstance(event, Answered | Declined | PutOff):
                 return event.cue
         return None
 
@@ -86,6 +88,10 @@ class Interview:
             if question.cue == cue_id:
                 return question
         return as_question(self.model, self.model.cues[cue_id], 0.0)
+
+    def why_not(self, cue_id: str) -> WhyNot:
+        """What keeps a question from being asked now."""
+        return why_not(self.model, self.state, self.result, cue_id)
 
     def find_cues(self, words: str, most: int) -> list[Cue]:
         """Cues whose name or question is like the words, best first."""
@@ -122,17 +128,16 @@ class Interview:
 
     def questions_left(self, most: int = 12) -> int | None:
         """How many more questions it would take if every answer were the likeliest; None: more than `most`."""
+        count = sum(1 for _ in islice(self.steps_ahead(), most + 1))
+        return count if count <= most else None
+
+    def steps_ahead(self) -> Iterator[Question]:
+        """The questions to come if every answer were the likeliest, worked out one at a time as they are taken."""
         ahead = Interview(self.model, self._start, self._events)
-        for count in range(most + 1):
-            question = ahead.result.next
-            if question is None:
-                return count
-            if not question.outcomes:
-                ahead.tell(Declined(question.cue))
-                continue
-            likely = max(question.outcomes, key=lambda outcome: outcome.probability)
-            ahead.tell(_answer_of(question, likely.value))
-        return None
+        while (question := ahead.result.gate_question or ahead.result.next) is not None:
+            yield question
+            likely = max(question.outcomes, key=lambda outcome: outcome.probability, default=None)
+            ahead.tell(_answer_of(question, likely.value) if likely is not None else Declined(question.cue))
 
     def suppose(self, words: str) -> Supposed | None:
         """How 'I think it is ...' stands; None when the words mean no material known here."""

@@ -14,14 +14,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from .events import Allowed, Answered, Declined, Event, Noted, TakenBack
+from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack
 from .state import State
 
 FORMAT = 1
 _SUFFIX = ".journal"
-_KINDS: dict[str, type[Answered | Declined | Allowed | TakenBack | Noted]] = {
+_KINDS: dict[str, type[Answered | Declined | PutOff | Allowed | TakenBack | Noted]] = {
     "answered": Answered,
     "declined": Declined,
+    "put_off": PutOff,
     "allowed": Allowed,
     "taken_back": TakenBack,
     "noted": Noted,

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import exp, log
 
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import Workspace, posterior
 from whichresin.engine.chain import Chain, Firing
 from whichresin.engine.facts import Fact
+from whichresin.engine.rules import Rule
 from whichresin.knowledge.model import Model
 
 from .events import AnswerValue
@@ -103,7 +104,8 @@ def rules_that_spoke(model: Model, chain: Chain) -> tuple[list[Because], list[Sa
             if word is None or fact.name in _MACHINERY or fact.name.startswith("doubt:"):
                 continue
             said = Said(
-                fact.name, str(fact.value), word.values.get(str(fact.value), str(fact)), rule.because, rule.source
+                fact.name, str(fact.value), word.values.get(str(fact.value), str(fact)), rule.because, rule.source,
+                rule=rule.id,
             )
             (steps if late else derived).setdefault(fact, said)
             said_one = said_one or not late
@@ -140,8 +142,13 @@ def contradictions(model: Model, chain: Chain) -> list[Because]:
 
 def spoken_by(model: Model, chain: Chain, name: str) -> Iterable[tuple[str, str]]:
     """(value, because) for every conclusion of facts called `name`, such as withhold or caution."""
+    return ((value, rule.because) for value, rule in rules_for(model, chain, name))
+
+
+def rules_for(model: Model, chain: Chain, name: str) -> Iterator[tuple[str, Rule]]:
+    """(value, rule) for every conclusion of facts called `name` that stands, in firing order."""
     rules = {rule.id: rule for rule in model.rules}
     for firing in chain.firings():
         for fact in firing.concluded:
             if fact.name == name:
-                yield str(fact.value), rules[firing.rule].because
+                yield str(fact.value), rules[firing.rule]

@@ -127,6 +127,7 @@ class Said:
     text: str
     because: str
     source: tuple[str, ...] = ()
+    rule: str = ""  # the rule that says so, if one does; in JSON it stands with the reasons
 
     def as_json(self) -> dict[str, Any]:
         """The statement as an object."""

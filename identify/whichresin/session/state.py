@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from whichresin.knowledge.model import Model
 
-from .events import Allowed, Answered, Declined, Event, Noted, TakenBack
+from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack
 
 TARGETS = ("decision", "polymer")
 
@@ -22,11 +22,17 @@ class State:
     shop: tuple[str, ...] = ()
     target: str = "decision"
     notes: tuple[str, ...] = ()
+    put_off: tuple[str, ...] = ()  # cues to come back to, longest put off first
 
     def with_answer(self, event: Answered) -> State:
         """This state with one more answer; an earlier answer to the same cue is replaced in place."""
-        declined = tuple(cue for cue in self.declined if cue != event.cue)
-        return replace(self, answers={**self.answers, event.cue: event}, declined=declined)
+        answers = {**self.answers, event.cue: event}
+        return replace(
+            self,
+            answers=answers,
+            declined=_without(self.declined, event.cue),
+            put_off=_without(self.put_off, event.cue),
+        )
 
     def text(self, cue: str) -> str:
         """The free text answered to a text cue, or an empty string."""
@@ -40,8 +46,13 @@ def step(state: State, event: Event) -> State:
         return state.with_answer(event)
     if isinstance(event, Declined):
         kept = {cue: a for cue, a in state.answers.items() if cue != event.cue}
-        declined = (*(cue for cue in state.declined if cue != event.cue), event.cue)
-        return replace(state, answers=kept, declined=declined)
+        declined = (*_without(state.declined, event.cue), event.cue)
+        return replace(state, answers=kept, declined=declined, put_off=_without(state.put_off, event.cue))
+    if isinstance(event, PutOff):
+        if event.cue in state.answers:
+            return state
+        put_off = (*_without(state.put_off, event.cue), event.cue)
+        return replace(state, put_off=put_off, declined=_without(state.declined, event.cue))
     if isinstance(event, Allowed):
         return replace(state, allowed=tuple(sorted({*state.allowed, event.what})))
     if isinstance(event, Noted):
@@ -49,15 +60,19 @@ def step(state: State, event: Event) -> State:
     raise TypeError(f"{event!r} is resolved by fold, not by step")
 
 
+def _without(cues: tuple[str, ...], cue: str) -> tuple[str, ...]:
+    return tuple(other for other in cues if other != cue)
+
+
 def effective(events: Iterable[Event]) -> list[Event]:
-    """The events that still count once every `TakenBack` has removed the answer before it."""
+    """The events that still count once every `TakenBack` has removed the answer, refusal or putting off before it."""
     kept: list[Event] = []
     for event in events:
         if not isinstance(event, TakenBack):
             kept.append(event)
             continue
         for place in range(len(kept) - 1, -1, -1):
-            if isinstance(kept[place], Answered | Declined):
+            if isinstance(kept[place], Answered | Declined | PutOff):
                 del kept[place]
                 break
     return kept
@@ -73,10 +88,10 @@ def fold(events: Iterable[Event], start: State | None = None) -> State:
 
 def still_fits(model: Model, event: Event) -> bool:
     """Whether an event recorded earlier can be told to this model: its cue, and the words answered, still exist."""
-    if not isinstance(event, Answered | Declined):
+    if not isinstance(event, Answered | Declined | PutOff):
         return True
     cue = model.cues.get(event.cue)
-    if cue is None or isinstance(event, Declined):
+    if cue is None or not isinstance(event, Answered):
         return cue is not None
     if cue.kind not in ("choice", "set"):
         return isinstance(event.value, float) == (cue.kind == "number")

@@ -1,0 +1,81 @@
+"""What knowledge/repair/products.yaml says of products: kinds, contents with their cautions, thresholds of belief."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from whichresin.knowledge import paths
+from whichresin.knowledge.forms import SOURCE
+from whichresin.knowledge.positions import read
+from whichresin.knowledge.problems import Problem, Report
+from whichresin.knowledge.schema import Context, Ident, Many, Number, Record, Text, YesNo, optional, required
+
+_KIND = Record(
+    "a kind of product",
+    required({"id": Ident(), "means": Text(80), "needs": Many(Ident()), "times": Many(Ident()), "source": SOURCE})
+    | optional({"strict": YesNo()}),
+)
+_CONTENT = Record(
+    "a content", required({"id": Ident(), "means": Text(80), "cautions": Many(Ident()), "source": SOURCE})
+)
+_SHARE = Number(0, 1)
+_FILE = Record(
+    "products.yaml",
+    required({"kinds": Many(_KIND, at_least=1), "contents": Many(_CONTENT, at_least=1), "source": SOURCE})
+    | required({"refuse_from": _SHARE, "suits_from": _SHARE, "strict_from": _SHARE})
+    | optional({"about": Text(900, lines=True)}),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of product: keys that its file must have, times that it may carry. `strict`: near enough is refused."""
+
+    id: str
+    means: str
+    needs: tuple[str, ...]
+    times: tuple[str, ...]
+    strict: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProductRules:
+    """Kinds by id, cautions by content, and from which belief a product's own word counts."""
+
+    kinds: Mapping[str, Kind]
+    cautions: Mapping[str, tuple[str, ...]]
+    refuse_from: float
+    suits_from: float
+    strict_from: float
+
+
+class BadProductRules(Exception):
+    """The file cannot be used; the message is the first problem, `problems` all of them."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__(str(problems[0]))
+        self.problems = problems
+
+
+def load_product_rules(path: str | None = None) -> ProductRules:
+    """Read the file (default: the shipped one). Raises BadProductRules."""
+    place = Path(path or Path(paths.shipped().knowledge) / "repair" / "products.yaml")
+    report = Report()
+    found = read(place, paths.shown_path(str(place)))
+    report.extend(found.problems)
+    row = _FILE.read(found.root, Context(report)) if found.root is not None else None
+    if row is None or report.has_errors:
+        raise BadProductRules(report.sorted())
+    kinds = (
+        Kind(one.text("id"), one.text("means"), one.words("needs"), one.words("times"), one.flag("strict"))
+        for one in row.rows("kinds")
+    )
+    return ProductRules(
+        {kind.id: kind for kind in kinds},
+        {one.text("id"): one.words("cautions") for one in row.rows("contents")},
+        row.number("refuse_from"),
+        row.number("suits_from"),
+        row.number("strict_from"),
+    )

@@ -47,6 +47,7 @@ def parser() -> argparse.ArgumentParser:
         help="a line on why each test works (usual until the first interview is finished)",
     )
     parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
+    parser.add_argument("--record", metavar="NEW", help="write the interview as a transcript, which replay can read")
     parser.add_argument(
         "--knowledge",
         metavar="DIR",
@@ -73,6 +74,8 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
         from whichresin.session.interview import Interview
 
         result = Interview(model, state).closing()
+        if options.record:
+            _record(model, state, options.record)
         if options.json:
             output.say_json(result.as_json())
         else:
@@ -135,11 +138,16 @@ def _guided(model: Model, state: State, options: argparse.Namespace, greeted: bo
     except JournalError as error:
         output.say_error(f"{error}; the interview goes on, but cannot be resumed")
         journal = None
-    return talk(Interview(model, state), journal, options.plain, greeted, tutor)
+    return talk(Interview(model, state), journal, options.plain, greeted, tutor, options.record)
 
 
 def talk(
-    interview: Interview, journal: Journal | None, plain: bool, greeted: bool = False, tutor: bool = False
+    interview: Interview,
+    journal: Journal | None,
+    plain: bool,
+    greeted: bool = False,
+    tutor: bool = False,
+    record: str | None = None,
 ) -> int:
     """Run a guided interview to its end, every event in the journal before it takes effect."""
     from whichresin.session.journal import JournalError
@@ -164,7 +172,44 @@ def talk(
             sys.stdout.write("\nKept. Go on with it any time: whichresin resume\n")
         else:
             journal.finish()
+            _keep(interview.model, journal)
+    if record:
+        _record(interview.model, interview.start, record, interview.events)
     return output.DONE
+
+
+def _keep(model: Model, journal: Journal) -> None:
+    """Save the finished interview as a transcript; the journal holds all of it, so a failure loses nothing."""
+    from whichresin.session.journal import JournalError
+    from whichresin.session.kept import save_transcript
+
+    try:
+        path = save_transcript(model, journal.path)
+    except JournalError as error:
+        output.say_error(f"{error}; the answers are in {journal.path}")
+        return
+    sys.stdout.write(f"\nSaved as {path.stem}. One page of it: whichresin interviews {path.stem}\n")
+
+
+def _record(model: Model, start: State, name: str, events: Sequence[Event] = ()) -> None:
+    """Write a transcript where the person wants it; an existing file is left alone."""
+    from pathlib import Path
+
+    from whichresin.session.course import new_desk
+    from whichresin.session.events import Allowed, Declined
+    from whichresin.session.journal import JournalError
+    from whichresin.session.kept import write_whole
+    from whichresin.session.record import recorded, transcript_from
+
+    path = Path(name)
+    if path.exists():
+        raise output.BadInput(f"{path} exists already; --record wants the name of a new file")
+    first: list[Event] = [Allowed(what) for what in start.allowed]
+    first += [*start.answers.values(), *(Declined(cue) for cue in start.declined)]
+    try:
+        write_whole(path, recorded(new_desk(model), transcript_from([*first, *events], start.shop, start.target)))
+    except JournalError as error:
+        raise output.BadInput(str(error)) from None
 
 
 def _reader(plain: bool) -> Reader:

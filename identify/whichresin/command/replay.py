@@ -5,53 +5,77 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from whichresin.vocabulary.text import escaped
 
 from . import output
 
+if TYPE_CHECKING:
+    import argparse
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; 0 when every result is the recorded one, 1 when one differs."""
+    from whichresin.session.replay import Replayed
+
+
+def parser() -> argparse.ArgumentParser:
+    """The options of the command."""
     import argparse
 
     parser = argparse.ArgumentParser(
-        prog="whichresin replay", description="Run recorded interviews again and show what differs from their records."
+        prog="whichresin replay",
+        description="Run recorded interviews again and show, step by step, what is concluded otherwise than recorded.",
     )
-    parser.add_argument("paths", nargs="+", metavar="PATH", help="an answers file, or a folder of them")
-    parser.add_argument("--rewrite", action="store_true", help="write the new results as the records")
+    parser.add_argument("paths", nargs="+", metavar="PATH", help="a transcript, or a folder of them")
+    parser.add_argument("--rewrite", action="store_true", help="write what is concluded now as the record")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument(
         "--knowledge", metavar="DIR", action="append", default=[], help="a folder laid over the shipped rules"
     )
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; 0 when every interview concludes what its record says, 1 when one does not."""
+    options = parser().parse_args(args)
 
     from whichresin.session.answers import BadAnswers
+    from whichresin.session.course import new_desk
     from whichresin.session.load import NoModel, load_model
-    from whichresin.session.replay import interviews_in, record_of, replay
+    from whichresin.session.replay import interviews_in, replay
 
     try:
-        model = load_model(options.knowledge)
-        found = [
-            (path, replay(model, path)) for start in options.paths for path in interviews_in(Path(start))
-        ]
+        desk = new_desk(load_model(options.knowledge))
+        found = []
+        for path in [path for start in options.paths for path in interviews_in(Path(start))]:
+            found.append((path, replay(desk, path)))
+            if not options.json:
+                _say(found[-1][1], desk.model.key)
     except (BadAnswers, NoModel) as error:
         raise output.BadInput(str(error)) from None
     if not found:
-        raise output.BadInput(f"{options.paths[0]}: no answers files (*.yaml) in this folder")
+        raise output.BadInput(f"{options.paths[0]}: no transcripts (*.yaml) in this folder")
     if options.rewrite:
-        for path, replayed in found:
-            record_of(path).write_text(replayed.text, encoding="utf-8")
-    differing = [replayed for _, replayed in found if replayed.differences]
+        _rewrite(found)
     if options.json:
-        output.say_json(
-            {
-                "schema": 1,
-                "replayed": [{"name": r.name, "differences": list(r.differences)} for _, r in found],
-            }
-        )
-    else:
-        for _, replayed in found:
-            sys.stdout.write(f"{escaped(replayed.name)}: {'differs' if replayed.differences else 'the same'}\n")
-            sys.stdout.writelines(f"    {escaped(line)}\n" for line in replayed.differences)
-    return output.DONE if options.rewrite or not differing else output.NEGATIVE
+        rows = [
+            {"name": one.name, "recorded_with": one.recorded_with, "differences": list(one.differences)}
+            for _, one in found
+        ]
+        output.say_json({"schema": 1, "knowledge": desk.model.key, "replayed": rows})
+    return output.NEGATIVE if any(r.differences for _, r in found) and not options.rewrite else output.DONE
+
+
+def _say(replayed: Replayed, key: str) -> None:
+    sys.stdout.write(f"{escaped(replayed.name)}: {'differs' if replayed.differences else 'the same'}\n")
+    if replayed.differences and replayed.recorded_with not in ("", key):
+        sys.stdout.write(f"    recorded with knowledge {escaped(replayed.recorded_with)}, now {key}\n")
+    sys.stdout.writelines(f"    {escaped(line)}\n" for line in replayed.differences)
+    sys.stdout.flush()
+
+
+def _rewrite(found: Sequence[tuple[Path, Replayed]]) -> None:
+    for path, replayed in found:
+        try:
+            path.write_text(replayed.text, encoding="utf-8")
+        except OSError as error:
+            raise output.BadInput(f"{path} cannot be written: {error.strerror or error}") from None

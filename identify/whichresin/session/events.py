@@ -50,4 +50,12 @@ class Noted:
     text: str
 
 
-Event = Answered | Declined | PutOff | Allowed | TakenBack | Noted
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """An answer was tried without giving it; it leaves everything as it is, and is kept with the record."""
+
+    cue: str
+    value: AnswerValue
+
+
+Event = Answered | Declined | PutOff | Allowed | TakenBack | Noted | WhatIf

@@ -14,7 +14,7 @@ from whichresin.knowledge.model import Cue, Model
 
 from .asking import as_question, askable
 from .consult import closed, stand
-from .events import Answered, AnswerValue, Declined, Event, PutOff
+from .events import Answered, AnswerValue, Declined, Event, Noted, PutOff, WhatIf
 from .reasons import value_text
 from .result import Question, Result, Warned
 from .state import State, effective, fold
@@ -31,7 +31,7 @@ class Interview:
 
     def __init__(self, model: Model, start: State | None = None, events: Iterable[Event] = ()) -> None:
         self.model = model
-        self._start = start or State()
+        self.start = start or State()
         self._events: list[Event] = list(events)
         self._desk = Desk(model, Chain(RuleSet.compile(model.rules)), Workspace())
         self._result: Result | None = None
@@ -44,7 +44,7 @@ class Interview:
     @property
     def state(self) -> State:
         """The state that the events lead to."""
-        return fold(self._events, self._start)
+        return fold(self._events, self.start)
 
     @property
     def result(self) -> Result:
@@ -60,7 +60,8 @@ class Interview:
     def tell(self, event: Event) -> None:
         """Take one more event; the result is worked out when it is next read."""
         self._events.append(event)
-        self._result = None
+        if not isinstance(event, Noted | WhatIf):  # they change nothing that is concluded
+            self._result = None
 
     def answers_in_words(self) -> list[tuple[str, str]]:
         """(question, answer) in plain words, in the order of answering."""
@@ -124,7 +125,7 @@ class Interview:
 
     def what_if(self, event: Event) -> Result:
         """Where the interview would stand after one more event; nothing is told."""
-        return Interview(self.model, self._start, [*self._events, event]).result
+        return Interview(self.model, self.start, [*self._events, event]).result
 
     def questions_left(self, most: int = 12) -> int | None:
         """How many more questions it would take if every answer were the likeliest; None: more than `most`."""
@@ -133,7 +134,7 @@ class Interview:
 
     def steps_ahead(self) -> Iterator[Question]:
         """The questions to come if every answer were the likeliest, worked out one at a time as they are taken."""
-        ahead = Interview(self.model, self._start, self._events)
+        ahead = Interview(self.model, self.start, self._events)
         while (question := ahead.result.gate_question or ahead.result.next) is not None:
             yield question
             likely = max(question.outcomes, key=lambda outcome: outcome.probability, default=None)

@@ -14,18 +14,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack
+from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack, WhatIf
 from .state import State
 
 FORMAT = 1
 _SUFFIX = ".journal"
-_KINDS: dict[str, type[Answered | Declined | PutOff | Allowed | TakenBack | Noted]] = {
+_KINDS: dict[str, type[Answered | Declined | PutOff | Allowed | TakenBack | Noted | WhatIf]] = {
     "answered": Answered,
     "declined": Declined,
     "put_off": PutOff,
     "allowed": Allowed,
     "taken_back": TakenBack,
     "noted": Noted,
+    "what_if": WhatIf,
 }
 
 

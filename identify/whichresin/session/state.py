@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from whichresin.knowledge.model import Model
 
-from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack
+from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack, WhatIf
 
 TARGETS = ("decision", "polymer")
 
@@ -57,6 +57,8 @@ def step(state: State, event: Event) -> State:
         return replace(state, allowed=tuple(sorted({*state.allowed, event.what})))
     if isinstance(event, Noted):
         return replace(state, notes=(*state.notes, event.text))
+    if isinstance(event, WhatIf):
+        return state
     raise TypeError(f"{event!r} is resolved by fold, not by step")
 
 
@@ -88,10 +90,10 @@ def fold(events: Iterable[Event], start: State | None = None) -> State:
 
 def still_fits(model: Model, event: Event) -> bool:
     """Whether an event recorded earlier can be told to this model: its cue, and the words answered, still exist."""
-    if not isinstance(event, Answered | Declined | PutOff):
+    if not isinstance(event, Answered | Declined | PutOff | WhatIf):
         return True
     cue = model.cues.get(event.cue)
-    if cue is None or not isinstance(event, Answered):
+    if cue is None or isinstance(event, Declined | PutOff):
         return cue is not None
     if cue.kind not in ("choice", "set"):
         return isinstance(event.value, float) == (cue.kind == "number")

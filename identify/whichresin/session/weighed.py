@@ -27,6 +27,7 @@ class Desk:
     chain: Chain
     workspace: Workspace
     marked: Marked | None = None
+    part: PartReading | None = None
     told: dict[Fact, str] = field(default_factory=dict)
     believed: dict[Fact, str] = field(default_factory=dict)
 
@@ -52,7 +53,7 @@ def compound_chances(desk: Desk, state: State) -> tuple[float, ...]:
 def weigh_state(desk: Desk, state: State) -> Weighed:
     """Answers to facts, facts through the rules to evidence, evidence to belief."""
     model = desk.model
-    part = understand_part(model, state.text("part")) if state.text("part") else None
+    part = _part(desk, state.text("part"))
     told = told_facts(model, state, part)
     replace_facts(desk.chain, desk.told, told)
     desk.told = told
@@ -66,6 +67,15 @@ def weigh_state(desk: Desk, state: State) -> Weighed:
     belief = weigh(model, seen.observations, prior, factors, desk.workspace)
     finding = find(model, seen.observations, belief.belief, prior, factors, desk.workspace)
     return Weighed(part, marked, prior, factors, seen, belief, finding)
+
+
+def _part(desk: Desk, text: str) -> PartReading | None:
+    """The words for the part, understood once for a text."""
+    if not text:
+        return None
+    if desk.part is None or desk.part.text != text:
+        desk.part = understand_part(desk.model, text)
+    return desk.part
 
 
 def _marked(desk: Desk, text: str) -> Marked | None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import TextIO
 
 from whichresin.knowledge.model import Cue
-from whichresin.session.events import Allowed, Answered, AnswerValue, Declined, Event, Noted, TakenBack
+from whichresin.session.events import Allowed, Answered, AnswerValue, Declined, Event, Noted, TakenBack, WhatIf
 from whichresin.session.interview import Interview
 from whichresin.session.result import Question, Result
 
@@ -213,6 +213,7 @@ class Guided:
         value: AnswerValue = (keys[key],) if cue.kind == "set" else keys[key]
         title = words.WHAT_IF.format(answer=self._interview.value_text(cue.id, value))
         self._say(render.standing_lines(self._interview.what_if(Answered(cue.id, value)), width, title))
+        self._tell(WhatIf(cue.id, value))
 
     def _suppose(self, width: int) -> None:
         text = self._reader.text(words.SUPPOSE_PROMPT)

@@ -26,9 +26,10 @@ def escaped(text: str) -> str:
 
 
 def shown(text: str, limit: int = 48) -> str:
-    """The text in quotes, escaped and cut to `limit` characters, fit to stand in a sentence."""
+    """The text in quotes, escaped and cut to `limit` characters, fit to stand in a sentence; signs that Unicode has
+    not given out, and odd spaces, are escaped too."""
     cut = text if len(text) <= limit else text[: limit - 3] + "..."
-    return f"'{escaped(cut)}'"
+    return "'" + "".join(c if c.isprintable() else _escape(ord(c)) for c in escaped(cut)) + "'"
 
 
 def _escape(code: int) -> str:

@@ -186,7 +186,14 @@ RULES = Record(
 EXAMPLE = Record(
     "an example",
     required({"given": Raw("facts")})
-    | optional({"expect": Raw("conclusions"), "because": Text(300, lines=True), "known_miss": YesNo()}),
+    | optional(
+        {
+            "each": Raw("one name with a list of values"),
+            "expect": Raw("conclusions"),
+            "because": Text(300, lines=True),
+            "known_miss": YesNo(),
+        }
+    ),
 )
 
 FACT = Record(

@@ -152,6 +152,9 @@ RAW: Mapping[tuple[str, str], Callable[[Writer], Schema]] = {
     (forms.RULE.name, "examples"): lambda w: {"type": "array", "items": w._record(forms.EXAMPLE)},
     (forms.RULE.name, "near_misses"): lambda w: {"type": "array", "items": w._record(forms.EXAMPLE)},
     (forms.EXAMPLE.name, "given"): lambda w: {"$ref": "#/$defs/given"},
+    (forms.EXAMPLE.name, "each"): lambda w: _few(
+        {"type": "object", **_every({"type": "array", "items": _SCALAR, "minItems": 2})}, 1, 1
+    ),
     (forms.EXAMPLE.name, "expect"): lambda w: {"type": "array", "items": {"$ref": "#/$defs/conclusion"}},
     (forms.EXPECT.name, "for"): lambda w: {"$ref": "#/$defs/selector"},
     (forms.EXPECT.name, "seen"): lambda w: {"type": "object", **_every({"$ref": "#/$defs/often"})},

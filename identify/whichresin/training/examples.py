@@ -1,13 +1,15 @@
 """Run each rule's examples and near misses through the engine, together with all other rules.
 
 An example gives facts; the rule must fire on them and its `expect:` must follow. On a near miss the rule must
-not fire. `known_miss: yes` marks one that the rule is known to get wrong: it is silent until it comes right.
+not fire. `each: {name: [values]}` makes one case of every value, beside what is given. `known_miss: yes` marks
+one that the rule is known to get wrong: it is silent until it comes right.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
@@ -117,26 +119,24 @@ def _missing(rule: ReadRule, key: str, ctx: Context) -> None:
     ctx.warning(rule.row.at("id"), "no-example", f"rule {shown(rule.id)} has no {what}")
 
 
-def _run(stage: _Stage, rule: ReadRule, node: Node, must_fire: bool, compiled: Compiled) -> bool:
-    """One example; False when it could not be read (reported)."""
+def _run(stage: _Stage, rule: ReadRule, node: Node, must_fire: bool, compiled: Compiled) -> int:
+    """All cases of one example; how many were run, 0 when it could not be read (reported)."""
     ctx = compiled.tree.ctx
     row = forms.EXAMPLE.read(node, ctx)
-    given = row.raw("given") if row is not None else None
-    if row is None or given is None:
-        return False
-    facts = _given(given, compiled)
-    wanted = _wanted(row, rule, compiled)
-    if facts is None or wanted is None:
-        return False
-    faults = stage.faults(rule, facts, wanted, must_fire)
+    cases = _cases(row, compiled) if row is not None else None
+    wanted = _wanted(row, rule, compiled) if row is not None and cases is not None else None
+    if row is None or cases is None or wanted is None:
+        return 0
+    found = [(case, stage.faults(rule, case.facts, wanted, must_fire)) for case in cases]
     if row.flag("known_miss"):
-        if not faults:
+        if not any(faults for _, faults in found):
             ctx.warning(row.at("known_miss"), "miss-mended", "this known miss comes right now; take known_miss out")
-        return True
+        return len(found)
     code = "example-fails" if must_fire else "near-miss-fires"
-    for fault in faults:
-        ctx.error(row.node, code, fault)
-    return True
+    for case, faults in found:
+        for fault in faults:
+            ctx.error(case.node, code, fault)
+    return len(found)
 
 
 def _faults(chain: Chain, rule: ReadRule, wanted: Iterable[Fact], must_fire: bool) -> list[str]:
@@ -154,11 +154,37 @@ def _faults(chain: Chain, rule: ReadRule, wanted: Iterable[Fact], must_fire: boo
     return faults
 
 
-def given_facts(node: Node, compiled: Compiled) -> list[Fact] | None:
-    """The facts that an example or near miss tells; None when it cannot be read (reported)."""
+class Case(NamedTuple):
+    """What one example or near miss tells, and the place to point at when it fails."""
+
+    node: Node
+    facts: list[Fact]
+
+
+def given_cases(node: Node, compiled: Compiled) -> list[Case]:
+    """Every case of an example or near miss; none when it cannot be read (reported)."""
     row = forms.EXAMPLE.read(node, compiled.tree.ctx)
-    given = row.raw("given") if row is not None else None
-    return _given(given, compiled) if given is not None else None
+    return (_cases(row, compiled) if row is not None else None) or []
+
+
+def _cases(row: Row, compiled: Compiled) -> list[Case] | None:
+    """One case, or one for each value under `each`; None when something is wrong (reported)."""
+    given, each = row.raw("given"), row.raw("each")
+    facts = _given(given, compiled) if given is not None else None
+    if facts is None or each is None:
+        return None if facts is None else [Case(row.node, facts)]
+    value = each.pairs[0][1] if isinstance(each, Mapping) and len(each.pairs) == 1 else None
+    if not isinstance(each, Mapping) or not isinstance(value, Sequence):
+        sentence = (
+            f"each is {shape(each)}; expected one name with a list of values, such as {{grind: [powder, clumps]}}"
+        )
+        compiled.tree.ctx.error(each, "wrong-shape", sentence)
+        return None
+    if len(value.items) < 2:
+        compiled.tree.ctx.error(value, "too-few", "each has fewer than two values; put a single one under given")
+        return None
+    more = _given(each, compiled)
+    return None if more is None else [Case(item, [*facts, fact]) for item, fact in zip(value.items, more, strict=True)]
 
 
 def _given(node: Node, compiled: Compiled) -> list[Fact] | None:

@@ -30,7 +30,7 @@ from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.positions import Sequence
 from whichresin.knowledge.rulebook import ReadRule
 
-from .examples import given_facts
+from .examples import given_cases
 
 Held = Mapping[str, tuple[Value, ...]]
 _NOTHING = Some(())  # never holds
@@ -86,16 +86,14 @@ def _cases(one: ReadRule, start: Chain, compiled: Compiled) -> Iterator[Held]:
     for key in ("examples", "near_misses"):
         node = one.row.raw(key)
         for item in node.items if isinstance(node, Sequence) else ():
-            told = given_facts(item, compiled)
-            if told is None:
-                continue
-            chain = start.copy()
-            for fact in told:
-                chain.tell(fact)
-            held: dict[str, tuple[Value, ...]] = {}
-            for name, value in chain.facts():
-                held[name] = (*held.get(name, ()), value)
-            yield held
+            for case in given_cases(item, compiled):
+                chain = start.copy()
+                for fact in case.facts:
+                    chain.tell(fact)
+                held: dict[str, tuple[Value, ...]] = {}
+                for name, value in chain.facts():
+                    held[name] = (*held.get(name, ()), value)
+                yield held
 
 
 def _without_one(when: All) -> Iterator[tuple[str, Condition]]:

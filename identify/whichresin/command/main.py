@@ -17,6 +17,7 @@ COMMANDS = {
     "weigh": ("whichresin.command.weigh", "density of a piece from weights, with its uncertainty"),
     "liquid": ("whichresin.command.liquid", "make a float liquid that tells plastics apart"),
     "shelf": ("whichresin.command.shelf", "the products of the shop: in date, and do they fit this part"),
+    "failure": ("whichresin.command.failure", "from how a repair broke to the cause and the step to change"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
     "help": ("whichresin.command.help", "explain a finding of the check by its code"),
     "new": ("whichresin.command.new", "write a commented starting file for a material, cue, rule or part"),

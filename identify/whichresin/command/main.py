@@ -26,6 +26,8 @@ COMMANDS = {
     "coverage": ("whichresin.command.coverage", "show what no example exercises and what cannot be told apart"),
     "compare": ("whichresin.command.compare", "show what differs between two folders of knowledge and what it does"),
     "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
+    "drill": ("whichresin.command.drill", "practise on hidden parts and cards, judged; or sum up a class"),
+    "learn": ("whichresin.command.learn", "propose expectations from answers counted on known plaques"),
 }
 _USAGE = "usage: whichresin COMMAND [OPTIONS]    (whichresin COMMAND --help tells more)"
 

@@ -84,6 +84,14 @@ def _from_mapping(model: Model, root: Mapping) -> AnswersFile:
     return AnswersFile(state, **free)
 
 
+def cue_answers(model: Model, root: Mapping) -> dict[str, Answered]:
+    """The answers in a mapping of cue to value inside some other file. Raises BadAnswers for the first fault."""
+    state = State()
+    for key, value in root.pairs:
+        state = _answer(model, state, key, value, {})
+    return dict(state.answers)
+
+
 def _answer(model: Model, state: State, key: Scalar, node: Node, sureness: dict[str, str]) -> State:
     cue = model.cues.get(key.text)
     if cue is None:

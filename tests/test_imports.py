@@ -13,6 +13,7 @@ PACKAGE = Path(__file__).parents[1] / "identify" / "whichresin"
 
 MAY_IMPORT: dict[str, set[str]] = {
     "vocabulary": set(),
+    "records": set(),
     "engine": set(),
     "physics": {"vocabulary"},
     "knowledge": {"vocabulary", "engine", "physics"},

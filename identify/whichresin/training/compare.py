@@ -1,18 +1,22 @@
-"""Two folders of knowledge side by side: what was added, changed and removed, and what that does to answers files."""
+"""Two folders of knowledge side by side: what was added, changed and removed, and what that does to answers files,
+examples and simulated interviews."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.model import Model
 from whichresin.session.answers import BadAnswers, read_answers
 from whichresin.session.interview import consult
 from whichresin.session.result import Result
 
 from .check import Checked, check
+from .compare_cases import Cases, compare_cases
+from .compare_played import PlayedBoth, compare_played
 
 # What makes a folder a whole knowledge and not a pack to lay over the shipped one.
 _WHOLE = ("repair/losses.yaml", "materials/fillers")
@@ -51,6 +55,8 @@ class Compared:
     changes: tuple[Change, ...]
     effects: tuple[Effect, ...]
     same: int  # answers files that come out the same
+    cases: Cases
+    played: PlayedBoth | None  # None when nothing differs or none were wanted
 
 
 def checked(folder: str) -> Checked:
@@ -62,12 +68,21 @@ def checked(folder: str) -> Checked:
     return check([folder])
 
 
-def compare(old: Model, new: Model, answers: Sequence[Path] = ()) -> Compared:
-    """Everything that differs between two models, and what it does to these answers files."""
+def compare(old: Compiled, new: Compiled, answers: Sequence[Path] = (), interviews: int = 0, seed: int = 1) -> Compared:
+    """Everything that differs, and what it does. Both must be sound: ValueError when one has no model."""
+    if old.model is None or new.model is None:
+        raise ValueError("knowledge with errors cannot be compared")
+    found = compare_models(old.model, new.model, answers)
+    played = compare_played(old.model, new.model, interviews, seed) if interviews and found.changes else None
+    return replace(found, cases=compare_cases(old, new), played=played)
+
+
+def compare_models(old: Model, new: Model, answers: Sequence[Path] = ()) -> Compared:
+    """The rows that differ between two models, and what it does to these answers files."""
     changes = tuple(change for kind in _KINDS for change in _changes(kind, _rows(old, kind), _rows(new, kind)))
     effects = [_effect(old, new, path) for path in answers]
     differing = tuple(one for one in effects if one is not None)
-    return Compared(changes, differing, len(effects) - len(differing))
+    return Compared(changes, differing, len(effects) - len(differing), Cases((), 0), None)
 
 
 def _rows(model: Model, kind: str) -> Mapping[str, object]:

@@ -8,12 +8,12 @@ one that the rule is known to get wrong: it is silent until it comes right.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
-from whichresin.engine.rules import Rule, RuleError
+from whichresin.engine.rules import Conclusion, Rule, RuleError
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge import forms
 from whichresin.knowledge.compile import Compiled
@@ -24,6 +24,9 @@ from whichresin.knowledge.rulebook import ReadRule
 from whichresin.knowledge.schema import Context, Row, shape
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
+
+
+_FIRED = "\0fired"  # a name that no file can hold
 
 
 @dataclass(slots=True)
@@ -74,13 +77,14 @@ class _Stage:
                 self._makers.setdefault(name, []).append(one.id)
         self._grounds: dict[frozenset[str], frozenset[int]] = {}
         self._start: Chain | None = None
+        self._met: set[Fact] = set()
 
     def ready(self) -> bool:
         """Whether the rules can run together at all."""
         every = frozenset(self._number.values())
         if every != self._played.runnable:
             try:
-                self._start = Chain(RuleSet.compile(self._rules))
+                self._chain()
             except RuleError:
                 return False
             self._played.runnable = every
@@ -92,13 +96,29 @@ class _Stage:
         key = (self._number[rule.id], tuple(told), tuple(wanted), must_fire, self._resting_on(names))
         found = self._played.faults.get(key)
         if found is None:
-            if self._start is None:
-                self._start = Chain(RuleSet.compile(self._rules))
-            chain = self._start.copy()
-            for fact in told:
-                chain.tell(fact)
+            chain = self._told(told)
             found = self._played.faults[key] = _faults(chain, rule, wanted, must_fire)
         return found
+
+    def _told(self, told: list[Fact]) -> Chain:
+        """A chain with these facts. Each fact is first met by the chain that all others are copied from: what the
+        engine makes of a fact at first sight is then made once."""
+        start = self._chain()
+        for fact in dict.fromkeys(fact for fact in told if fact not in self._met):
+            start.tell(fact)
+            start.take_back(fact)
+        self._met.update(told)
+        chain = start.copy()
+        for fact in told:
+            chain.tell(fact)
+        return chain
+
+    def _chain(self) -> Chain:
+        """All rules with nothing told. Each also concludes that it fired, which is quicker to ask than all firings."""
+        if self._start is None:
+            marked = [replace(one, conclude=(*one.conclude, Conclusion(_FIRED, one.id))) for one in self._rules]
+            self._start = Chain(RuleSet.compile(marked))
+        return self._start
 
     def _resting_on(self, names: frozenset[str]) -> frozenset[int]:
         """Every rule that can have a say in whether facts of these names hold."""
@@ -140,7 +160,7 @@ def _run(stage: _Stage, rule: ReadRule, node: Node, must_fire: bool, compiled: C
 
 
 def _faults(chain: Chain, rule: ReadRule, wanted: Iterable[Fact], must_fire: bool) -> list[str]:
-    fires = any(firing.rule == rule.id for firing in chain.firings())
+    fires = chain.holds(Fact(_FIRED, rule.id))
     if not must_fire:
         return [f"rule {shown(rule.id)} fires on this near miss"] if fires else []
     if not fires:

@@ -34,7 +34,8 @@ CHANGES = (
 
 def main() -> None:
     """Print the medians."""
-    texts = [path.read_text(encoding="utf-8") for folder in shipped() for path in sorted(Path(folder).rglob("*.yaml"))]
+    folders = (shipped().knowledge, shipped().shared)
+    texts = [path.read_text(encoding="utf-8") for folder in folders for path in sorted(Path(folder).rglob("*.yaml"))]
     peer = told("PyYAML reads the same files", lambda: [yaml.load(text, yaml.CBaseLoader) for text in texts])
     command = [sys.executable, "-m", "whichresin", "check"]
     told(
@@ -55,7 +56,7 @@ def main() -> None:
             numbers = iter(range(REPEATS))
 
             def save(path: Path = path, text: str = text, old: str = old, new: str = new) -> None:
-                path.write_text(text.replace(old, new.format(next(numbers)), 1), encoding="utf-8")  # noqa: B023
+                path.write_text(text.replace(old, new.format(next(numbers)), 1), encoding="utf-8")
 
             told(f"again after a change of {name}", again, peer, save)
 

@@ -169,7 +169,7 @@ def test_one_changed_file_makes_little_work(copy: Path) -> None:
     check(**folders, memory=memory)
     for name, old, new, most in (
         ("cues/grind.yaml", "minutes: 2", "minutes: 3", 0),  # no rule changed
-        ("rules/dust.yaml", "because: ", "because: Well, ", 110),  # of a thousand: its own examples, and those of rules that lean on it
+        ("rules/dust.yaml", "because: ", "because: Well, ", 110),  # its own examples, and those that lean on it
     ):
         read, played = len(memory.readings), len(memory.played.faults)
         change = copy / "knowledge" / name

@@ -25,7 +25,6 @@ from whichresin.knowledge.schema import Context, Row, shape
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
-
 _FIRED = "\0fired"  # a name that no file can hold
 
 

@@ -51,14 +51,17 @@ def main() -> None:
 
         again()
         for name, old, new in CHANGES:
-            path = Path(knowledge, name)
-            text = path.read_text(encoding="utf-8")
-            numbers = iter(range(REPEATS))
+            told(f"again after a change of {name}", again, peer, saving(Path(knowledge, name), old, new))
 
-            def save(path: Path = path, text: str = text, old: str = old, new: str = new) -> None:
-                path.write_text(text.replace(old, new.format(next(numbers)), 1), encoding="utf-8")
 
-            told(f"again after a change of {name}", again, peer, save)
+def saving(path: Path, old: str, new: str) -> Callable[[], None]:
+    """What saves the file with another change at each call."""
+    text, numbers = path.read_text(encoding="utf-8"), iter(range(REPEATS))
+
+    def save() -> None:
+        path.write_text(text.replace(old, new.format(next(numbers)), 1), encoding="utf-8")
+
+    return save
 
 
 def told(what: str, do: Callable[[], object], peer: float = 0.0, before: Callable[[], object] | None = None) -> float:

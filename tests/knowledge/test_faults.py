@@ -17,7 +17,8 @@ CASES = yaml.safe_load((Path(__file__).parent / "faults.yaml").read_text(encodin
 PACKAGE = Path(whichresin.__file__).parent
 # Codes that no single change of one file of knowledge can bring about: see test_positions and test_layers.
 ELSEWHERE = {
-    "cannot-read", "empty-file", "no-such-file", "not-a-file", "not-text", "nothing-there", "overrides", "stray-file",
+    "cannot-read", "empty-file", "no-such-file", "not-a-file", "not-text", "nothing-there", "overrides", "pack-needs",
+    "stray-file",
     "too-deep",
     "too-large", "too-many-aliases", "too-many-nodes", "unknown-file",
 }  # fmt: skip

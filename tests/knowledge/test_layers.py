@@ -12,10 +12,12 @@ from whichresin.knowledge.layers import layers_of
 from whichresin.knowledge.load import load
 
 GRIND = FILES["knowledge/cues/grind.yaml"]
+MANIFEST = "pack: shop\nversion: 1.0\nauthors: [trainer]\nlicence: CC0-1.0\n"
 
 
 def test_a_pack_overrides_by_id_and_says_so(small: Small) -> None:
     """A shop's own cue replaces the shipped one; the check shows which row gives way to which."""
+    small.write("pack/pack.yaml", MANIFEST)
     small.write("pack/cues/grind.yaml", GRIND.replace("minutes: 2", "minutes: 7"))
     pack = str(small.root / "pack")
     loaded = small.load(pack)
@@ -41,6 +43,7 @@ def test_the_later_pack_wins(small: Small) -> None:
 
 def test_a_pack_brings_its_own_sources_facts_and_cautions(small: Small) -> None:
     """What a pack refers to may stand in the pack; at its top these files need no folder."""
+    small.write("pack/pack.yaml", MANIFEST)
     small.write("pack/sources.yaml", "sources: {SHOP: our own notes}\n")
     small.write("pack/facts.yaml", "facts: [{name: shop_fact, values: {seen: seen}}]\n")
     small.write(
@@ -168,6 +171,7 @@ def test_a_pack_cannot_exhaust_memory(small: Small) -> None:
             stream.truncate(1 << 20)
     (line,) = small.lines(str(small.root / "pack"))
     assert line == "pack:0:0: error: the folder cannot be read: its files hold more than 16 MiB [no-such-file]"
+    small.write("pack2/pack.yaml", MANIFEST)
     big = small.write("pack2/cues/big.yaml", "")
     with big.open("wb") as stream:
         stream.truncate(100 << 20)
@@ -178,6 +182,7 @@ def test_a_pack_cannot_exhaust_memory(small: Small) -> None:
 
 def test_a_file_that_nothing_reads_is_told(small: Small) -> None:
     """A misspelt folder would otherwise make its files vanish without a word."""
+    small.write("pack/pack.yaml", MANIFEST)
     small.write("pack/rule/own.yaml", "rules: []\n")
     assert small.lines(str(small.root / "pack")) == [
         "pack/rule/own.yaml:0:0: warning: nothing reads files in the folder 'rule'; expected one of "
@@ -189,7 +194,7 @@ def test_a_file_that_nothing_reads_is_told(small: Small) -> None:
 def test_a_pack_may_be_one_flat_folder(small: Small) -> None:
     """A shop with three files needs no folders: their keys tell what they are. The manifest is not knowledge."""
     small.write("pack/grind.yaml", GRIND.replace("minutes: 2", "minutes: 7"))
-    small.write("pack/pack.yaml", "name: our shop\n")
+    small.write("pack/pack.yaml", MANIFEST)
     loaded = small.load(str(small.root / "pack"))
     assert loaded.model is not None
     assert loaded.model.cues["grind"].minutes == 7
@@ -229,6 +234,7 @@ def test_knowledge_is_found_in_a_checkout_and_in_an_installed_package(
 def test_single_files_are_replaced_as_a_whole_and_closed_lists_not_at_all(small: Small) -> None:
     """A shop may have its own costs of wrong calls; the words that the program acts on are not a pack's to change."""
     text = FILES["knowledge/repair/losses.yaml"].replace("settled_below: 3", "settled_below: 9")
+    small.write("pack/pack.yaml", MANIFEST)
     small.write("pack/repair/losses.yaml", text)
     small.write("pack/lists.yaml", "lists: {gates: {open: all is well}}\n")
     pack = str(small.root / "pack")
@@ -251,3 +257,38 @@ def test_a_current_folder_that_is_gone(small: Small, tmp_path: Path, monkeypatch
     gone.rmdir()
     assert small.load(use_cache=True).model is not None
     assert small.load(use_cache=True).model is not None
+
+
+def test_a_pack_says_what_it_is(small: Small) -> None:
+    """Whoever gets a pack from others sees its name, its version and who answers for it, or that it is missing."""
+    small.write("pack/rules/own.yaml", FILES["knowledge/rules/water.yaml"].replace("id: ", "id: my-"))
+    assert [line for line in small.lines(str(small.root / "pack")) if "pack.yaml" in line] == [
+        "pack/:0:0: note: the pack has no pack.yaml; name, version, authors' roles and licence belong there "
+        "[nothing-there]"
+    ]
+    small.write("pack/pack.yaml", MANIFEST.replace("1.0", "one"))
+    (line,) = [line for line in small.lines(str(small.root / "pack")) if "pack.yaml" in line and "note" not in line]
+    assert line.startswith("pack/pack.yaml:2:10: error: version 'one' is not one to three numbers")
+
+
+def test_a_pack_names_what_it_needs(small: Small) -> None:
+    """A pack for a later program, or over a pack that is not there, is refused with what to do."""
+    for name, needs in (("base", ""), ("top", "needs: {whichresin: 0.1, packs: [base]}\n")):
+        small.write(f"{name}/pack.yaml", MANIFEST.replace("shop", name) + needs)
+    base, top = str(small.root / "base"), str(small.root / "top")
+    assert small.lines(base, top) == []
+    assert small.lines(top, base) == [
+        "top/pack.yaml:5:33: error: pack 'top' needs the pack 'base', which is not laid below it; name it first "
+        "[pack-needs]"
+    ]
+    small.write("top/pack.yaml", MANIFEST + "needs: {whichresin: 7.1}\n")
+    (line,) = small.lines(top)
+    assert line.startswith("top/pack.yaml:5:21: error: pack 'shop' needs whichresin 7.1 or newer, this is ")
+
+
+def test_the_same_pack_is_not_laid_over_twice(small: Small) -> None:
+    """Two copies of a pack in two folders would hide which of them is in force."""
+    for name in ("one", "two"):
+        small.write(f"{name}/pack.yaml", MANIFEST)
+    (line,) = small.lines(str(small.root / "one"), str(small.root / "two"))
+    assert line.startswith("two/pack.yaml:1:7: error: pack 'shop' is laid over twice; the first is ")

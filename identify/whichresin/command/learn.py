@@ -97,6 +97,7 @@ def _tell(learned: Sequence[Learned], proposed: Sequence[Change], least: int) ->
 
 def _write(folder: Path, proposed: Sequence[Change], learned: Sequence[Learned]) -> None:
     """A pack with the changed cue files. Raises BadInput when something is there already, OSError."""
+    from whichresin.training.blank import manifest_text
     from whichresin.training.proposal import sources_text
 
     if folder.exists() and any(folder.iterdir()):
@@ -105,4 +106,5 @@ def _write(folder: Path, proposed: Sequence[Change], learned: Sequence[Learned])
         path = folder / change.inside
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(change.after, encoding="utf-8", newline="")
+    (folder / "pack.yaml").write_text(manifest_text(folder.name), encoding="utf-8")
     (folder / "sources.yaml").write_text(sources_text(folder.name, learned), encoding="utf-8")

@@ -16,6 +16,7 @@ from .layers import SourceFile
 from .materials import build_compounds, build_fillers, build_materials
 from .model import Model
 from .names import Names, names_of
+from .packs import check_packs
 from .parts import (
     build_cautions,
     build_cells,
@@ -55,9 +56,11 @@ def compile_files(
     `contents` are the bytes of the files; one that is missing there is opened, to say what is wrong with it.
     `reader` is handed to `tree.grow`.
     """
+    files = tuple(files)
     tree = grow(files, contents, with_others, reader)
     ctx = tree.ctx
     check_needed(tree)
+    check_packs(tree, files)
     check_references(tree)
     materials_faulty = ctx.report.has_errors_under("materials/")
     none_share = tree.observer.number("none_of_these", 0.02) if tree.observer is not None else 0.02

@@ -236,6 +236,21 @@ SOURCES = Record(
     required({"sources": MapOf(Text(600, lines=True), Text(60))}) | optional({"about": Text(600, lines=True)}),
 )
 
+PACK_VERSION = Ident(r"[0-9]+(\.[0-9]+){0,2}", "one to three numbers with points between, such as 1.2")
+PACK_NEEDS = Record("what a pack needs", optional({"whichresin": PACK_VERSION, "packs": Many(Ident(), single=True)}))
+PACK = Record(
+    "pack.yaml",
+    required(
+        {
+            "pack": Ident(),
+            "version": PACK_VERSION,
+            "authors": Many(Text(80), 1, single=True, says="roles, such as trainer, not people"),
+            "licence": Text(80),
+        }
+    )
+    | optional({"needs": PACK_NEEDS, "about": Text(1000, lines=True)}),
+)
+
 LISTS = Record("lists.yaml", required({"lists": MapOf(MapOf(Text(200)))}) | optional({"source": SOURCE}))
 HOW_SURE = Record("a step", required({"at_least": Number(0, 1), "word": Text(40)}))
 WORDS = Record(

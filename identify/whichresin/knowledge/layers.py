@@ -43,7 +43,8 @@ TELLTALE = (
 )
 # Folders and files that other rooms read: checked to be sound YAML, no part of the model.
 OTHER_FOLDERS = ("markings", "liquids", "repair", "shared")
-OTHER_FILES = ("pack.yaml",)
+PACK_FILE = "pack.yaml"  # at the top of a layer over the shipped one
+PACK = "pack"
 OTHER = "other"
 STRAY = "stray"  # in a folder that nothing reads
 LONE = "lone"  # named by itself: its keys tell its kind
@@ -75,19 +76,21 @@ def layers_of(knowledge: str, shared: str, packs: Iterable[str] = ()) -> Layers:
             files.append(SourceFile(root, found[0][1], LONE, layer))
         else:
             found = listing(root)
-            files += [SourceFile(path, inside, kind_of(inside), layer) for path, inside, _, _ in found]
+            files += [SourceFile(path, inside, kind_of(inside, layer), layer) for path, inside, _, _ in found]
         stamps += found
     return Layers(tuple(files), stamps)
 
 
-def kind_of(inside: str) -> str:
+def kind_of(inside: str, layer: int = 0) -> str:
     """The kind of a file from its place under a root (`cues/grind.yaml`), forward slashes."""
     folder, _, name = inside.rpartition("/")
+    if layer and inside == PACK_FILE:
+        return PACK
     if folder in ("", "repair", "shared") and name in FILES:
         return FILES[name]
     for prefix, kind in FOLDERS.items():
         if folder == prefix or (kind == "rules" and folder.startswith(prefix + "/")):
             return kind
     if not folder:
-        return OTHER if name in OTHER_FILES else LONE
+        return LONE
     return OTHER if folder.partition("/")[0] in OTHER_FOLDERS else STRAY

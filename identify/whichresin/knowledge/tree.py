@@ -12,7 +12,7 @@ from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import Scale, WordList, listed
 
 from . import forms
-from .layers import FOLDERS, LONE, OTHER, OTHER_FOLDERS, STRAY, TELLTALE, SourceFile
+from .layers import FOLDERS, LONE, OTHER, OTHER_FOLDERS, PACK, STRAY, TELLTALE, SourceFile
 from .paths import shown_path
 from .positions import Mapping, Node, Reading, read, read_bytes
 from .problems import Report, did_you_mean
@@ -42,6 +42,7 @@ class Tree:
     cautions: dict[str, Entry] = field(default_factory=dict)
     facts: dict[str, Entry] = field(default_factory=dict)
     sources: dict[str, tuple[str, int, Node]] = field(default_factory=dict)
+    packs: dict[int, Row] = field(default_factory=dict)  # by layer: what its pack.yaml says
     losses: Row | None = None
     words: Row | None = None
     observer: Row | None = None
@@ -113,6 +114,10 @@ def _take(tree: Tree, file: SourceFile, root: Mapping) -> None:
         _several(tree.rules, forms.RULES, "rules", forms.RULE, root, ctx, layer)
     elif kind in ("cells", "cautions", "facts"):
         _listed(tree, kind, root, layer)
+    elif kind == PACK:
+        row = forms.PACK.read(root, ctx, "the file")
+        if row is not None:
+            tree.packs[layer] = row
     elif kind == "sources":
         _sources(tree, root, layer)
     elif kind == "losses":

@@ -10,6 +10,7 @@ from string import Template
 from typing import NamedTuple
 
 from whichresin.knowledge import forms
+from whichresin.knowledge.layers import PACK_FILE
 from whichresin.knowledge.positions import Scalar
 from whichresin.knowledge.problems import Report
 from whichresin.knowledge.schema import Context, Record
@@ -17,6 +18,13 @@ from whichresin.knowledge.tree import slug
 
 ASKS = "# ?"
 _EMPTY = re.compile(r"(\w+):(?= *(?:[,}]|$))")  # a key without a value
+_MANIFEST = """\
+# What this pack is; see the author's guide.
+pack: {name}
+version: 0.1
+authors: [trainer]
+licence: not yet chosen
+"""
 _FOLDER = Path(__file__).with_name("blanks")
 
 
@@ -60,11 +68,20 @@ def write_blank(kind: str, name: str, pack: str) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8") as stream:
             stream.write(text)
+        manifest = Path(pack, PACK_FILE)
+        if not manifest.exists():
+            manifest.write_text(manifest_text(Path(pack).resolve().name), encoding="utf-8")
     except FileExistsError:
         raise BadBlank(f"{path} is there already; choose another id, or move the file away") from None
     except OSError as error:
         raise BadBlank(f"{path} cannot be written: {error.strerror}; name another folder with --into") from None
     return path
+
+
+def manifest_text(folder: str) -> str:
+    """A pack.yaml for a new pack in this folder."""
+    name = re.sub("[^a-z0-9]+", "-", folder.lower()).strip("-")
+    return _MANIFEST.format(name=name if name[:1].isalpha() else "my-shop")
 
 
 def questions(text: str) -> tuple[Question, ...]:

@@ -35,6 +35,7 @@ KINDS_OF_FILE: Mapping[str, tuple[Record, ...]] = {
     "losses": (forms.LOSSES,),
     "material": (forms.MATERIAL,),
     "observer": (forms.OBSERVER,),
+    "pack": (forms.PACK,),
     "parts": (forms.PARTS, forms.PART),
     "rules": (forms.RULES,),
     "sources": (forms.SOURCES,),

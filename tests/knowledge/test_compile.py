@@ -188,3 +188,43 @@ def test_the_key_follows_the_words_not_the_place(small: Small) -> None:
     assert before is not None
     assert after is not None
     assert after.key != before.key
+
+
+OWN = """\
+expect:
+  - {cue: grind, seen: {smears: 0.3, powder: 0.7}, source: BOOK}
+  - {cue: grind, for: {filler_kind: mineral}, seen: {smears: 0.1, powder: 0.9}, source: BOOK}
+  - {cue: look, seen: {waxy: seldom}, source: BOOK}
+"""
+BY_CUE = (
+    ("grind", "{for: {polymer: PP}, seen: {smears: 0.3, powder: 0.7}, source: BOOK}"),
+    ("grind", "{for: {polymer: PP, filler_kind: mineral}, seen: {smears: 0.1, powder: 0.9}, source: BOOK}"),
+    ("look", "{for: {polymer: PP}, seen: {waxy: seldom}, source: BOOK}"),
+)
+
+
+def test_a_material_speaks_for_itself(small: Small) -> None:
+    """Rows in the material's file do what the same rows, narrowed to it, do in the files of the cues; and where a
+    cue speaks of the material just as specifically, the material has the last word."""
+    small.change("knowledge/materials/polymers/pp.yaml", "compounds:", f"{OWN}compounds:")
+    assert small.lines() == []
+    own = small.load().model
+    small.change("knowledge/materials/polymers/pp.yaml", OWN, "")
+    for cue, row in BY_CUE:
+        small.change(f"knowledge/cues/{cue}.yaml", "expect:\n", f"expect:\n  - {row}\n")
+    by_cue = small.load().model
+    assert own is not None and by_cue is not None
+    for name, cue in own.cues.items():
+        other = by_cue.cues[name].table
+        assert (cue.table is None) == (other is None)
+        if cue.table is not None and other is not None:
+            rows = [cue.table.rows[place] for place in cue.table.row_of]
+            assert rows == [other.rows[place] for place in other.row_of], name
+    last_word = OWN.replace("0.3, powder: 0.7", "0.2, powder: 0.8")
+    small.change("knowledge/materials/polymers/pp.yaml", "compounds:", f"{last_word}compounds:")
+    assert small.lines() == []
+    model = small.load().model
+    assert model is not None and model.cues["grind"].table is not None
+    table = model.cues["grind"].table
+    plain = next(place for place, one in enumerate(model.compounds) if one.id == "PP")
+    assert table.rows[table.row_of[plain]] == pytest.approx((0.2, 0.8))

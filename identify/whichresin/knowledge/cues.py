@@ -9,6 +9,7 @@ from whichresin.vocabulary.words import listed
 
 from .expectations import TableBuilder
 from .model import Compound, Cue, CueValue
+from .problems import did_you_mean
 from .schema import Context, Row
 from .selectors import Selectors
 from .tree import Tree
@@ -19,17 +20,35 @@ FLOAT_ANSWERS = ("floats", "neutral", "sinks")
 
 def build_cues(tree: Tree, selectors: Selectors, compounds: Seq[Compound]) -> dict[str, Cue]:
     """All cues by id, in order of id, with their tables."""
-    tables = TableBuilder(tree.ctx, selectors, compounds)
-    return {name: _cue(tree.cues[name].row, tree.ctx, tables) for name in sorted(tree.cues)}
+    tables, own = TableBuilder(tree.ctx, selectors, compounds), own_expectations(tree)
+    return {name: _cue(tree.cues[name].row, tree.ctx, tables, own.get(name, [])) for name in sorted(tree.cues)}
 
 
-def _cue(row: Row, ctx: Context, tables: TableBuilder) -> Cue:
+def own_expectations(tree: Tree) -> dict[str, list[tuple[str, Row]]]:
+    """By cue: the rows that materials bring for it, each with the material's id. Rows for no such cue are reported."""
+    found: dict[str, list[tuple[str, Row]]] = {}
+    for name in sorted(tree.polymers):
+        for row in tree.polymers[name].row.rows("expect"):
+            cue, node = row.text("cue"), row.at("cue")
+            if cue not in tree.cues:
+                if cue and cue not in tree.unread.get("cue", ()):
+                    tree.ctx.error(
+                        node, "no-such-reference", f"there is no cue {shown(cue)}", did_you_mean(cue, tree.cues)
+                    )
+            elif "expect" not in tree.cues[cue].row:
+                tree.ctx.error(node, "not-here", f"the answers to cue {shown(cue)} are expected of no material")
+            else:
+                found.setdefault(cue, []).append((name, row))
+    return found
+
+
+def _cue(row: Row, ctx: Context, tables: TableBuilder, own: Seq[tuple[str, Row]]) -> Cue:
     values = tuple(CueValue(one.text("id"), one.text("text")) for one in row.rows("values"))
     _check_values(row, ctx)
     _check_care(row, ctx)
     table = None
     if "expect" in row:
-        table = tables.build(row, tuple(value.id for value in values))
+        table = tables.build(row, tuple(value.id for value in values), own)
     return Cue(
         id=row.text("id"),
         kind=row.text("kind"),

@@ -1,7 +1,8 @@
 """Expectations of a cue: rows of 'for these compounds, how often each answer', made into one table.
 
 A choice cue takes for each compound the most specific row; a set cue takes for each answer the most specific row
-that names it. Two rows that are equally specific and say different things of one compound are an error.
+that names it. Two rows that are equally specific and say different things of one compound are an error. A material
+may bring rows of its own; they are narrowed to it, and win over a row of the cue that is equally specific.
 """
 
 from __future__ import annotations
@@ -29,6 +30,12 @@ class Expectation:
 
     selector: Selector
     seen: dict[str, float]
+    own: bool = False  # a row of the material itself
+
+    @property
+    def rank(self) -> int:
+        """The higher wins."""
+        return 2 * self.selector.specificity + self.own
 
 
 def how_often(node: Node, ctx: Context) -> float | None:
@@ -62,8 +69,11 @@ class TableBuilder:
         self._selectors = selectors
         self._compounds = tuple(compounds)
 
-    def build(self, row: Row, values: tuple[str, ...]) -> Table | None:
-        """The table of a cue that has `expect`, or None when something in it is wrong (reported)."""
+    def build(self, row: Row, values: tuple[str, ...], own: Seq[tuple[str, Row]] = ()) -> Table | None:
+        """The table of a cue that has `expect`, or None when something in it is wrong (reported).
+
+        `own` are the rows that materials bring for this cue, each with the material's id.
+        """
         ctx, node, kind = self._ctx, row.at("expect"), row.text("kind")
         if row.text("physics"):
             ctx.error(node, "not-here", "a cue with physics has no expect: its answers follow from density")
@@ -72,7 +82,8 @@ class TableBuilder:
             ctx.error(node, "not-here", f"a {kind} cue has no expect")
             return None
         before = ctx.report.errors_so_far()
-        read = [one for part in row.rows("expect") if (one := self._expectation(part, values)) is not None]
+        parts = [("", part) for part in row.rows("expect")] + list(own)
+        read = [one for name, part in parts if (one := self._expectation(name, part, values)) is not None]
         scale = ctx.scales.get("how_often")
         if scale is None or NEVER_SEEN not in scale.numbers:
             return None  # reported with the scale
@@ -82,8 +93,12 @@ class TableBuilder:
         by_compound = self._choice(read, values, floor, node) if kind == "choice" else self._set(read, values, floor)
         return None if ctx.report.errors_so_far() != before else self._shared(by_compound)
 
-    def _expectation(self, row: Row, values: tuple[str, ...]) -> Expectation | None:
-        selector = self._selectors.read(row.at("for"), self._ctx) if "for" in row else None
+    def _expectation(self, material: str, row: Row, values: tuple[str, ...]) -> Expectation | None:
+        selector = None
+        if material:
+            selector = self._selectors.within(material, row.raw("for"), row.node, self._ctx)
+        elif "for" in row:
+            selector = self._selectors.read(row.at("for"), self._ctx)
         seen: dict[str, float] = {}
         node = row.raw("seen")
         for key, value in node.pairs if isinstance(node, Mapping) else ():
@@ -93,7 +108,7 @@ class TableBuilder:
             weight = how_often(value, self._ctx)
             if weight is not None:
                 seen[key.text] = weight
-        return Expectation(selector, seen) if selector is not None else None
+        return Expectation(selector, seen, bool(material)) if selector is not None else None
 
     def _assign(self, rows: list[Expectation]) -> tuple[list[Expectation | None], int, list[tuple[int, int, int]]]:
         """For each compound the most specific row; the compounds left over, as bits; and the ties.
@@ -103,8 +118,8 @@ class TableBuilder:
         size = len(self._compounds) - 1
         winner: list[Expectation | None] = [None] * size
         left, ties = (1 << size) - 1, []
-        for level in sorted({one.selector.specificity for one in rows}, reverse=True):
-            places = [place for place, one in enumerate(rows) if one.selector.specificity == level]
+        for level in sorted({one.rank for one in rows}, reverse=True):
+            places = [place for place, one in enumerate(rows) if one.rank == level]
             taken = 0
             for place in places:
                 mask = rows[place].selector.mask & left

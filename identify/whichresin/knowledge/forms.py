@@ -21,6 +21,11 @@ def range_of(low: float, high: float) -> Record:
     return Record("a range", required({"low": number, "high": number}) | optional({"source": SOURCE}))
 
 
+OWN_EXPECT = Record(
+    "what a material says of a cue",
+    required({"cue": Ident(), "seen": MapOf(Raw("how often, in words or as a number")), "source": SOURCE})
+    | optional({"for": SELECTOR, "note": Text(600, lines=True)}),
+)
 COMPOUND = Record(
     "a compound",
     required({"filler": FILLER_ID, "share": SHARE, "source": SOURCE})
@@ -60,6 +65,7 @@ MATERIAL = Record(
             "surface_energy_mn_m": range_of(5, 100),
             "synonyms": Many(Text(60), single=True),
             "typical_parts": Text(400, lines=True),
+            "expect": Many(OWN_EXPECT, at_least=1),
             "note": Text(1000, lines=True),
         }
     ),

@@ -106,6 +106,17 @@ class Selectors:
             ctx.warning(node, "matches-nothing", "no compound fits this selector")
         return Selector(mask, specificity, node)
 
+    def within(self, material: str, node: Node | None, at: Node, ctx: Context) -> Selector | None:
+        """The compounds of one material, narrowed by the selector at `node` if there is one; `at` is the row."""
+        own = Selector(self._masks["polymer"].get(material, 0), WEIGHTS["polymer"], at)
+        more = self.read(node, ctx) if node is not None else Selector(self.everything, 0, at)
+        if more is None:
+            return None
+        both = Selector(own.mask & more.mask, own.specificity + more.specificity, more.node)
+        if more.mask and not both.mask and self._whole:
+            ctx.warning(more.node, "matches-nothing", f"no compound of {shown(material)} fits this selector")
+        return both
+
     def _values(self, key: str, node: Node, ctx: Context) -> int | None:
         known = self._masks[key]
         texts = list(scalars(node))

@@ -157,6 +157,8 @@ RAW: Mapping[tuple[str, str], Callable[[Writer], Schema]] = {
         {"type": "object", **_every({"type": "array", "items": _SCALAR, "minItems": 2})}, 1, 1
     ),
     (forms.EXAMPLE.name, "expect"): lambda w: {"type": "array", "items": {"$ref": "#/$defs/conclusion"}},
+    (forms.OWN_EXPECT.name, "for"): lambda w: {"$ref": "#/$defs/selector"},
+    (forms.OWN_EXPECT.name, "seen"): lambda w: {"type": "object", **_every({"$ref": "#/$defs/often"})},
     (forms.EXPECT.name, "for"): lambda w: {"$ref": "#/$defs/selector"},
     (forms.EXPECT.name, "seen"): lambda w: {"type": "object", **_every({"$ref": "#/$defs/often"})},
     (forms.TILT.name, "for"): lambda w: {"$ref": "#/$defs/selector"},

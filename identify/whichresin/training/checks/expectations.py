@@ -28,23 +28,31 @@ def sums(compiled: Compiled) -> Iterator[Finding]:
     """A choice has one answer. Its row is divided by its sum, so a lone seldom becomes a near certainty and four
     times usually becomes four times a quarter: not what the words say."""
     scale = compiled.tree.ctx.scales.get("how_often")
-    for entry in compiled.tree.cues.values():
-        if entry.row.text("kind") != "choice" or scale is None:
+    for cue, row in rows_by_cue(compiled):
+        if cue.text("kind") != "choice" or scale is None:
             continue
-        for row in entry.row.rows("expect"):
-            texts = _texts(row)
-            counted = [value for text in texts if (value := number(text)) is not None]
-            words = [scale.numbers[text] for text in texts if text in scale.numbers]
-            total = sum(counted) + sum(words)
-            if not texts or len(counted) + len(words) != len(texts) or any(not 0.0 <= one <= 1.0 for one in counted):
-                continue  # empty, or faulty and told by the loader
-            if not words and not 0.97 <= total <= 1.03:
-                sentence = f"the numbers of this row add up to {total:.3g}; expected 1"
-                yield Finding(row.at("seen"), sentence)
-            elif words and not LEAST_SUM <= total <= MOST_SUM:
-                off = "little" if total < LEAST_SUM else "much"
-                sentence = f"the words of this row add up to {total:.2g}: too {off} for one answer"
-                yield Finding(row.at("seen"), sentence)
+        texts = _texts(row)
+        counted = [value for text in texts if (value := number(text)) is not None]
+        words = [scale.numbers[text] for text in texts if text in scale.numbers]
+        total = sum(counted) + sum(words)
+        if not texts or len(counted) + len(words) != len(texts) or any(not 0.0 <= one <= 1.0 for one in counted):
+            continue  # empty, or faulty and told by the loader
+        if not words and not 0.97 <= total <= 1.03:
+            sentence = f"the numbers of this row add up to {total:.3g}; expected 1"
+            yield Finding(row.at("seen"), sentence)
+        elif words and not LEAST_SUM <= total <= MOST_SUM:
+            off = "little" if total < LEAST_SUM else "much"
+            sentence = f"the words of this row add up to {total:.2g}: too {off} for one answer"
+            yield Finding(row.at("seen"), sentence)
+
+
+def rows_by_cue(compiled: Compiled) -> Iterator[tuple[Row, Row]]:
+    """Every row of expectations with its cue: those of the cue itself, and those that materials bring."""
+    cues = compiled.tree.cues
+    for entry in cues.values():
+        yield from ((entry.row, row) for row in entry.row.rows("expect"))
+    for entry in compiled.tree.polymers.values():
+        yield from ((cues[row.text("cue")].row, row) for row in entry.row.rows("expect") if row.text("cue") in cues)
 
 
 def _texts(row: Row) -> list[str]:

@@ -11,6 +11,7 @@ from whichresin.knowledge.positions import Mapping, Scalar, walk
 from whichresin.vocabulary.text import shown
 
 from .base import Finding, check
+from .expectations import rows_by_cue
 
 
 def _concluded(compiled: Compiled) -> dict[str, set[object]]:
@@ -106,11 +107,13 @@ def unused_answers(compiled: Compiled) -> Iterator[Finding]:
                 wanted.setdefault(leaf.name, set()).add(leaf.value)
             elif isinstance(leaf, OneOf):
                 wanted.setdefault(leaf.name, set()).update(leaf.values)
+    named: dict[str, set[str]] = {}
+    for cue, row in rows_by_cue(compiled):
+        named.setdefault(cue.text("id"), set()).update(key.text for key in _keys(row.raw("seen")))
     for name, entry in compiled.tree.cues.items():
-        named = {key.text for row in entry.row.rows("expect") for key in _keys(row.raw("seen"))}
-        for value in entry.row.rows("values") if named else ():
+        for value in entry.row.rows("values") if name in named else ():
             answer = value.text("id")
-            if answer not in named and answer not in wanted.get(name, set()):
+            if answer not in named[name] and answer not in wanted.get(name, set()):
                 yield Finding(value.at("id"), f"answer {shown(answer)} of cue {shown(name)} is expected of no compound")
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from whichresin.belief.condensed import condense, loss_after, spread_along
 from whichresin.belief.decision import Loss, best_actions, loss_over
+from whichresin.belief.liquids import BestLiquid
 from whichresin.belief.scene import Scene, part_totals
 from whichresin.belief.views import Columns, View, answered, answers
 
@@ -39,6 +40,7 @@ class Step:
     after: float
     worth: float
     depth: int = 1
+    liquid: BestLiquid | None = None  # the float liquid to make, for a test in one
 
     @property
     def high_hazard(self) -> bool:

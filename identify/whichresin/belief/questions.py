@@ -7,11 +7,12 @@ questions often settle together what neither settles alone.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from math import log
 
 from whichresin.belief.decision import Loss, Target, loss_over, target_of
+from whichresin.belief.liquids import LITTLE, BestLiquid, Floating, LiquidTest
 from whichresin.belief.lookahead import HIGH_HAZARD, Step, look_ahead
 from whichresin.belief.posterior import BeliefState, Workspace
 from whichresin.belief.scene import Scene, entropy_of, part_totals, scene_of
@@ -47,6 +48,10 @@ class Candidate:
     hazard: str
     depth: int  # how many questions ahead the worth looks
     values: tuple[Outcome, ...]
+    liquid: BestLiquid | None = None  # the float liquid to make, for a test in one
+
+
+Liquids = Callable[[], Sequence[LiquidTest]]
 
 
 def cost_of(model: Model, cue: Cue) -> float:
@@ -69,6 +74,7 @@ def rank(
     shop: Collection[str] = (),
     workspace: Workspace | None = None,
     deep: bool = True,
+    liquids: Liquids | None = None,
 ) -> list[Candidate]:
     """All candidate cues with their worth, the one to propose first.
 
@@ -76,7 +82,8 @@ def rank(
     the proposal is the safest and cheapest of those nearly as good as the best.
     Cues that are answered, never proposed, or without expectations are left out. Which cues are allowed now
     (leave given, unlocked by a rule) is the caller's to say. The workspace only saves time; without `deep` all
-    are valued one step deep only.
+    are valued one step deep only. `liquids` gives the float liquids that can be made, rising in density; it is
+    called only where a made liquid may be worth more than all else, and the best of them is then ranked too.
     """
     goal = remembered_target(model, target, shop, workspace)
     scene = scene_of(state, goal)
@@ -91,8 +98,33 @@ def rank(
             steps.append(_one_step(viewer.view(cue), scene, totals, loss, now, cost_of(model, cue)))
     if deep:
         look_ahead(steps, scene)
+    made = _made_liquid(viewer, steps, loss, now, totals, liquids) if deep and liquids is not None else None
+    if made is not None:
+        steps.append(made)
+        look_ahead(steps, scene)
     steps.sort(key=lambda s: (_tier(s), -s.worth, s.view.cue.id))
     return [_candidate(step, scene) for step in _safest_first(steps)]
+
+
+def _made_liquid(
+    viewer: Viewer, steps: Sequence[Step], loss: Loss, now: float, totals: Sequence[float], liquids: Liquids
+) -> Step | None:
+    """The float liquid most worth making, once the other questions save little; None when none beats them."""
+    model = viewer.state.model
+    cue = next((c for c in model.cues.values() if c.physics == "float_liquids" and c.askable), None)
+    best = max((step.worth for step in steps), default=0.0)
+    if cue is None or best > LITTLE * now:
+        return None
+    floating = Floating(viewer, cue, loss)
+    if not floating.could_beat(max(best, 0.0), now):
+        return None
+    found = floating.best(liquids(), now)
+    if found is None:
+        return None
+    view = floating.view(found.test)
+    step = _one_step(view, viewer.scene, totals, loss, now, cost_of(model, view.cue))
+    step.liquid = found
+    return step
 
 
 def remembered_target(model: Model, name: str, shop: Collection[str], workspace: Workspace | None) -> Target:
@@ -160,6 +192,7 @@ def _candidate(step: Step, scene: Scene) -> Candidate:
         cue.hazard,
         step.depth,
         _outcomes(step, scene),
+        step.liquid,
     )
 
 

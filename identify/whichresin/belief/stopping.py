@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from whichresin.belief.decision import DEFER, Target, Verdict, part_masses, verdict
 from whichresin.belief.posterior import BeliefState, Workspace
-from whichresin.belief.questions import Candidate, rank, remembered_target
+from whichresin.belief.questions import Candidate, Liquids, rank, remembered_target
 from whichresin.knowledge.model import Model
 
 SETTLED, NOT_WORTH, NONE_LEFT = "settled", "not_worth", "none_left"
@@ -39,6 +39,7 @@ def choose(
     shop: Collection[str] = (),
     contradiction: bool = False,
     workspace: Workspace | None = None,
+    liquids: Liquids | None = None,
 ) -> Choice:
     """The next question and the state of the interview.
 
@@ -50,7 +51,7 @@ def choose(
     leader, probability = _leader(goal.parts, part_masses(goal, state.belief.compounds))
     settled = now.action != DEFER and now.loss < model.losses.settled_below
     # Once settled nothing is proposed, so a look further ahead would change nothing.
-    ranked = tuple(rank(model, state, candidates, target, shop, workspace, deep=not settled))
+    ranked = tuple(rank(model, state, candidates, target, shop, workspace, deep=not settled, liquids=liquids))
     stop = SETTLED if settled else _stop(ranked)
     proposal = None if stop else ranked[0]
     status = _status(stop, now, leader == goal.parts[goal.part_of[-1]], probability)

@@ -30,6 +30,7 @@ from whichresin.belief.scene import Scene, part_totals
 from whichresin.knowledge.model import Cue
 
 BINS = 9
+_EVEN = (1.0 / len(RESULTS),) * len(RESULTS)  # what a slip answers to a float test
 _QUANTUM = 64.0  # chances of physics answers are rounded to this, so that compounds share rows
 
 Columns = list[tuple[float, ...]]  # per value: the mass of each kept part with that answer
@@ -80,6 +81,12 @@ class Viewer:
             return self._built(cue, values, cue.table.rows, row_of, flats, scales)
         return self._built(cue, values, cue.table.rows, row_of, flats, None)
 
+    def float_view(self, cue: Cue, liquid_g_cm3: float, uncertainty_g_cm3: float) -> View:
+        """A float test in a liquid of this density as it looks now; the cue carries its cost."""
+        rows: dict[tuple[float, ...], int] = {}
+        row_of = [rows.setdefault(row, len(rows)) for row in self._floats(liquid_g_cm3, uncertainty_g_cm3)]
+        return self._built(cue, RESULTS, list(rows), row_of, _EVEN, None)
+
     def _built(
         self,
         cue: Cue,
@@ -89,10 +96,10 @@ class Viewer:
         flats: tuple[float, ...],
         scales: tuple[float, ...] | None,
     ) -> View:
-        scene, clean = self.scene, self._clean_chances(cue)
+        scene, clean = self.scene, self.clean_chances(cue)
         return built(cue, values, rows, row_of, scene.place_of, len(scene.parts), flats, clean, scales)
 
-    def _clean_chances(self, cue: Cue) -> list[float]:
+    def clean_chances(self, cue: Cue) -> list[float]:
         """P(the next answer to this cue is clean) of each kept compound: no slip, and no muddled test."""
         key = (cue.group, bool(cue.physics))
         group = self.state.groups.get(key)
@@ -142,7 +149,7 @@ class Viewer:
             silent = [s * (1.0 - row[value]) for s, row in zip(silent, rows, strict=True)]
         return tuple(scales)
 
-    def _density_of(self) -> list[tuple[float, float]]:
+    def densities(self) -> list[tuple[float, float]]:
         """Mean and sd (g/cm3) of the true density of each kept compound, given the answers so far."""
         if self._densities is not None:
             return self._densities
@@ -162,11 +169,9 @@ class Viewer:
 
     def _physics(self, cue: Cue) -> tuple[tuple[str, ...], list[tuple[float, ...]], tuple[float, ...]]:
         """Values, one row per kept compound, and what a slip would answer."""
-        observer, densities = self.state.model.observer, self._density_of()
+        observer, densities = self.state.model.observer, self.densities()
         if cue.physics == "float_water":
-            u, within = observer.water_uncertainty_g_cm3, observer.neutral_within_g_cm3
-            found = [float_chances(WATER_G_CM3 - mean, sqrt(u * u + sd * sd), within) for mean, sd in densities]
-            return RESULTS, [_rounded(row) for row in found], (1.0 / 3.0,) * 3
+            return RESULTS, self._floats(WATER_G_CM3, observer.water_uncertainty_g_cm3), _EVEN
         edges = self._bin_edges(densities)
         u = observer.density_uncertainty_g_cm3
         rows = [_rounded(_between(edges, mean, sqrt(u * u + sd * sd))) for mean, sd in densities]
@@ -175,6 +180,11 @@ class Viewer:
         flats = tuple([(b - a) * SLIP_PDF for a, b in pairwise(ends)])
         names = (f"below {edges[0]:.3f}", *(f"{a:.3f} to {b:.3f}" for a, b in pairwise(edges)))
         return (*names, f"above {edges[-1]:.3f}"), rows, flats
+
+    def _floats(self, liquid: float, u: float) -> list[tuple[float, ...]]:
+        within = self.state.model.observer.neutral_within_g_cm3
+        found = [float_chances(liquid - mean, sqrt(u * u + sd * sd), within) for mean, sd in self.densities()]
+        return [_rounded(row) for row in found]
 
     def _bin_edges(self, densities: Sequence[tuple[float, float]]) -> list[float]:
         """Edges that cut what is expected of a weighing into bins of about equal mass, g/cm3."""

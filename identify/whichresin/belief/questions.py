@@ -118,13 +118,41 @@ def _made_liquid(
     floating = Floating(viewer, cue, loss)
     if not floating.could_beat(max(best, 0.0), now):
         return None
-    found = floating.best(liquids(), now)
+    return _best_step(floating, viewer.scene, totals, loss, now, liquids())
+
+
+def _best_step(
+    floating: Floating, scene: Scene, totals: Sequence[float], loss: Loss, now: float, tests: Sequence[LiquidTest]
+) -> Step | None:
+    found = floating.best(tests, now)
     if found is None:
         return None
-    view = floating.view(found.test)
-    step = _one_step(view, viewer.scene, totals, loss, now, cost_of(model, view.cue))
+    step = _one_step(floating.view(found.test), scene, totals, loss, now, floating.cost(found.test))
     step.liquid = found
     return step
+
+
+def liquid_worth(
+    model: Model,
+    state: BeliefState,
+    tests: Sequence[LiquidTest],
+    target: str = "decision",
+    shop: Collection[str] = (),
+    workspace: Workspace | None = None,
+) -> Candidate | None:
+    """The float liquid most worth making, worth its cost or not, one step deep; None when none saves anything.
+
+    `tests` rise in density.
+    """
+    goal = remembered_target(model, target, shop, workspace)
+    scene = scene_of(state, goal)
+    viewer, loss, totals = Viewer(state, scene), loss_over(goal, scene.parts).loss, part_totals(scene, scene.masses)
+    cue = next((c for c in model.cues.values() if c.physics == "float_liquids"), None)
+    if cue is None:
+        return None
+    now = loss(totals)
+    step = _best_step(Floating(viewer, cue, loss), scene, totals, loss, now, tests)
+    return _candidate(step, scene) if step is not None else None
 
 
 def remembered_target(model: Model, name: str, shop: Collection[str], workspace: Workspace | None) -> Target:

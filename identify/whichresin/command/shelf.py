@@ -88,7 +88,7 @@ def celsius_of(text: str | None) -> float | None:
     """A shop temperature in C. Raises BadInput for what no shop has."""
     if text is None:
         return None
-    from .weigh import number
+    from .bench import number
 
     value = number(text, "--celsius", "degrees Celsius")
     if not -30.0 <= value <= 60.0:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import math
 import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from . import output
+from .bench import number
 
 if TYPE_CHECKING:
     import argparse
 
-    from whichresin.belief.hypotheses import Belief
     from whichresin.knowledge.liquids import LiquidShelf
     from whichresin.knowledge.model import Model
     from whichresin.physics.propagation import Measured
+    from whichresin.session.weighing import Scale
 
 _USUAL_CELSIUS = 23.0
 _HEAVIEST_G = 1e6
@@ -102,22 +102,6 @@ def _way(options: argparse.Namespace) -> str:
     return "weighed"
 
 
-def number(text: str, name: str, unit: str = "") -> float:
-    """A figure from the command line. Raises BadInput for words, units stuck to it, a comma, nan or inf."""
-    plain = text.strip()
-    try:
-        value = float(plain) if "_" not in plain else math.nan
-    except ValueError:
-        value = math.nan
-    if math.isfinite(value):
-        return value
-    from whichresin.vocabulary.text import shown
-
-    wanted = f" in {unit}" if unit else ""
-    hint = "write a decimal point" if "," in plain else "give the bare figure, such as 5.02"
-    raise output.BadInput(f"{name} {shown(text)} is not a number{wanted}; {hint}")
-
-
 def _grams(texts: Sequence[str] | None, name: str) -> list[float]:
     values = [number(text, name, "grams") for text in texts or ()]
     for value in values:
@@ -126,16 +110,17 @@ def _grams(texts: Sequence[str] | None, name: str) -> list[float]:
     return values
 
 
-def _step(options: argparse.Namespace, texts: Sequence[str]) -> tuple[float, bool]:
-    """The step of the scale, and whether it was only read from the figures."""
+def _scale(options: argparse.Namespace, texts: Sequence[str]) -> Scale:
+    """The scale by its step, read from the figures where it is not said."""
     from whichresin.session.measured import scale_step
+    from whichresin.session.weighing import Scale
 
     if options.resolution is not None:
         step = number(options.resolution, "--resolution", "grams")
         if not 0.0 < step <= 100.0:
             raise output.BadInput(f"--resolution {step:g} g is not a scale's step; use 0.01 if it shows 0.01 g")
-        return step, False
-    return scale_step(texts), True
+        return Scale(step)
+    return Scale(scale_step(texts), guessed=True)
 
 
 def _celsius(options: argparse.Namespace) -> float:
@@ -145,7 +130,7 @@ def _celsius(options: argparse.Namespace) -> float:
 
 
 def _liquid(options: argparse.Namespace, held: LiquidShelf) -> Measured:
-    from .bench import liquid_measured
+    from whichresin.session.bench import liquid_measured
 
     return liquid_measured(
         held,
@@ -158,75 +143,27 @@ def _liquid(options: argparse.Namespace, held: LiquidShelf) -> Measured:
 
 
 def _weighed(options: argparse.Namespace, held: LiquidShelf, model: Model) -> dict[str, Any]:
-    from whichresin.physics.propagation import Measured
-    from whichresin.physics.weighing import AIR_G_CM3, Doubts, smallest_mass, weigh
-    from whichresin.session.measured import belief_of_density, outside_known
+    from whichresin.session.weighing import Readings, weighed_document
 
     dry, wet, sinker = (_grams(getattr(options, name), f"--{name}") for name in ("dry", "wet", "sinker"))
-    step, guessed = _step(options, [*options.dry, *options.wet, *(options.sinker or ())])
-    liquid = _liquid(options, held)
-    doubts = Doubts(held.allowances["bubble_mm3"], held.allowances["thread_g"])
-    found = weigh(dry, wet, liquid, step, sinker or None, doubts)
-    enough = held.allowances["enough_g_cm3"]
-    smallest = smallest_mass(found.density_g_cm3, liquid, step, enough, doubts)
-    density = Measured(found.density_g_cm3, found.uncertainty_g_cm3)
-    belief = belief_of_density(model, density)
-    wanted = ["bubbles", "coating", outside_known(model, density)]
-    if found.uncertainty_g_cm3 > enough:
-        wanted.append("liquid-limits" if smallest is None else "small")
-    numbers = {
-        "bubble": found.parts_g_cm3["bubble"],
-        "uncertainty": found.uncertainty_g_cm3,
-        "smallest": smallest or 0.0,
-        "enough": enough,
-    }
-    return {
-        **_document(held, model, belief, density, liquid, numbers, wanted, _notes(options, step, guessed)),
-        "method": "immersion, ISO 1183-1 method A and ASTM D792",
-        "volume_cm3": round(found.volume_cm3, 5),
-        "air_buoyancy": {"air_g_cm3": AIR_G_CM3, "correction_g_cm3": round(found.air_buoyancy_g_cm3, 6)},
-        "smallest_mass_g": None if smallest is None else round(smallest, 3),
-        "uncertainty_parts_g_cm3": {name: round(part, 6) for name, part in found.parts_g_cm3.items()},
-    }
+    scale = _scale(options, [*options.dry, *options.wet, *(options.sinker or ())])
+    readings = Readings(dry, wet, sinker)
+    return weighed_document(model, held, readings, scale, _liquid(options, held), _notes(options))
 
 
 def _displaced(options: argparse.Namespace, held: LiquidShelf, model: Model) -> dict[str, Any]:
-    from whichresin.physics.displacement import displaced_density
-    from whichresin.physics.propagation import Measured
-    from whichresin.physics.weighing import AIR_G_CM3, reading
-    from whichresin.session.measured import belief_of_density, outside_known
+    from whichresin.session.weighing import Levels, displaced_document
 
-    dry = reading(_grams(options.dry, "--dry"), (step := _step(options, options.dry))[0])
     before, after = (number(getattr(options, name), f"--{name}", "cm3") for name in ("before", "after"))
     mark = 1.0 if options.mark is None else number(options.mark, "--mark", "cm3")
-    liquid = _liquid(options, held)
-    found = displaced_density(dry, before, after, mark, held.allowances["volume_reading_share"])
-    density = Measured(found.value, found.uncertainty)
-    belief = belief_of_density(model, density)
-    enough = held.allowances["enough_g_cm3"]
-    level = (found.parts["before"] ** 2 + found.parts["after"] ** 2) ** 0.5
-    # The doubt falls with the piece: as many times more weight as the doubt is too great.
-    smallest = dry.value * found.uncertainty / enough
-    bubble = held.allowances["bubble_mm3"] / 1000.0 * density.value / (after - before)
-    wanted = ["bubbles", "coating", outside_known(model, density)]
-    if found.uncertainty > enough:
-        wanted.append("small")
-    numbers = {"bubble": bubble, "uncertainty": found.uncertainty, "smallest": smallest, "enough": enough}
-    return {
-        **_document(held, model, belief, density, liquid, numbers, wanted, _notes(options, *step)),
-        "method": "volume of water moved aside",
-        "volume_cm3": round(after - before, 5),
-        "air_buoyancy": {"air_g_cm3": AIR_G_CM3, "correction_g_cm3": AIR_G_CM3},
-        "smallest_mass_g": round(smallest, 3),
-        "uncertainty_parts_g_cm3": {"mass": round(found.parts["mass"], 6), "levels": round(level, 6)},
-    }
+    dry, scale = _grams(options.dry, "--dry"), _scale(options, options.dry)
+    return displaced_document(model, held, dry, Levels(before, after, mark), scale, _liquid(options, held))
 
 
 def _floated(options: argparse.Namespace, held: LiquidShelf, model: Model) -> dict[str, Any]:
-    from whichresin.physics.floating import Float, density_between
-    from whichresin.session.measured import belief_of_floats, outside_known
-
-    from .bench import liquid_measured
+    from whichresin.physics.floating import Float
+    from whichresin.session.bench import liquid_measured
+    from whichresin.session.weighing import floated_document
 
     doubt = None
     if options.liquid_uncertainty is not None:
@@ -236,53 +173,10 @@ def _floated(options: argparse.Namespace, held: LiquidShelf, model: Model) -> di
         for result in ("floats", "sinks", "hangs")
         for text in getattr(options, result)
     ]
-    between = density_between(results, model.observer.neutral_within_g_cm3)
-    belief = belief_of_floats(model, [(one.liquid_g_cm3, one.result) for one in results])
-    density = between.density
-    wanted = ["coating", outside_known(model, density) if density else ""]
-    notes = ["Push the wetted piece under with a drop of washing-up liquid and rub off bubbles before you look."]
-    document = _document(held, model, belief, density, None, {}, wanted, notes)
-    return {
-        **document,
-        "method": "float tests in liquids of known density",
-        "low_g_cm3": None if between.low is None else round(between.low, 4),
-        "high_g_cm3": None if between.high is None else round(between.high, 4),
-    }
+    return floated_document(model, held, results)
 
 
-def _notes(options: argparse.Namespace, step: float, guessed: bool) -> list[str]:
-    notes = []
-    if guessed:
-        notes.append(f"The scale's step was read from the figures as {step:g} g; say --resolution if it is another.")
-    if options.temperature is None:
-        notes.append(f"The liquid was taken to be at {_USUAL_CELSIUS:g} C; measure it and say --temperature.")
-    return notes
-
-
-def _document(
-    held: LiquidShelf,
-    model: Model,
-    belief: Belief,
-    density: Measured | None,
-    liquid: Measured | None,
-    numbers: dict[str, float],
-    wanted: Sequence[str],
-    notes: Sequence[str],
-) -> dict[str, Any]:
-    from whichresin.session.measured import possible_materials, warnings_for
-
-    from .bench import possible_json
-
-    possible = possible_materials(model, belief, density)
-    if any(one.fillers for one in possible):
-        wanted = [*wanted, "retardant", "voids"]
-    return {
-        "schema": 1,
-        "density_g_cm3": None if density is None else round(density.value, 5),
-        "uncertainty_g_cm3": None if density is None else round(density.uncertainty, 5),
-        "liquid_density_g_cm3": None if liquid is None else round(liquid.value, 6),
-        "liquid_uncertainty_g_cm3": None if liquid is None else round(liquid.uncertainty, 6),
-        "warnings": [*warnings_for(held, model, belief, numbers, wanted), *notes],
-        "polymers": [possible_json(one) for one in possible],
-        "none_of_these": round(belief.compounds[-1], 6),
-    }
+def _notes(options: argparse.Namespace) -> list[str]:
+    if options.temperature is not None:
+        return []
+    return [f"The liquid was taken to be at {_USUAL_CELSIUS:g} C; measure it and say --temperature."]

@@ -99,7 +99,7 @@ class BenchWarning:
     source: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class LiquidShelf:
     """The liquids by id, the one to try first in front; the bench's allowances by name; the warnings by id."""
 

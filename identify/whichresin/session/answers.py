@@ -12,15 +12,16 @@ from whichresin.vocabulary.text import shown
 from .events import Answered
 from .state import TARGETS, State
 from .transcript import told_state, transcript_of
-from .values import SURENESS, bad, near, root_of, text_of, value_of, word_in
+from .values import SURENESS, bad, near, number_in, root_of, text_of, value_of, word_in
 from .values import BadAnswers as BadAnswers
 
 DONT_KNOW = ("dont_know", "unknown", "")
 _RESERVED = (
     "answers", "part", "marking", "sure", "allow_burn", "allow_solvent", "shop", "target", "damage", "context",
-    "about",
+    "about", "temperature",
 )  # fmt: skip
 _YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
+_COLDEST, _WARMEST = 5.0, 35.0  # C, a bench at which liquids are known
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,8 @@ def _from_mapping(model: Model, root: Mapping) -> AnswersFile:
                 state = replace(state, allowed=tuple(sorted({*state.allowed, *allowance(name.removeprefix("allow_"))})))
         elif name == "shop":
             state = replace(state, shop=tuple(dict.fromkeys(map(shop_word, _texts(value)))))
+        elif name == "temperature":
+            state = replace(state, celsius=_bench_celsius(value))
         elif name == "target":
             state = replace(state, target=word_in(value, TARGETS, "target"))
         elif wrapped is None:
@@ -100,6 +103,17 @@ def _answer(model: Model, state: State, key: Scalar, node: Node, sureness: dict[
         return replace(state, declined=(*state.declined, cue.id))
     value, uncertainty = value_of(cue, node)
     return state.with_answer(Answered(cue.id, value, sureness.get(cue.id, "medium"), uncertainty))
+
+
+def _bench_celsius(node: Node) -> float:
+    value = number_in(node, "temperature")
+    if not _COLDEST <= value <= _WARMEST:
+        raise bad(
+            node,
+            f"temperature {value:g} is outside {_COLDEST:g} to {_WARMEST:g} C: bring bench and liquids to room "
+            "temperature, in degrees Celsius",
+        )
+    return value
 
 
 def _sureness(model: Model, node: Node | None) -> dict[str, str]:

@@ -54,6 +54,14 @@ def askable(model: Model, state: State, chain: Chain) -> Askable:
     return Askable(tuple(cues), tuple(kept), tuple(sorted(set(opt_in))))
 
 
+def liquid_may_be_made(model: Model, state: State, chain: Chain) -> bool:
+    """Whether a made float liquid may be proposed: rules withhold it like any test, and a person may refuse it."""
+    cue = next((cue for cue in model.cues.values() if cue.physics == "float_liquids" and cue.askable), None)
+    if cue is None or cue.id in state.declined:
+        return False
+    return cue.id not in {value for value, _ in spoken_by(model, chain, "withhold")}
+
+
 def gate_question(model: Model, state: State, gate: str) -> Cue | None:
     """The gate cue to ask next: what the part does comes before what it is made of; one put off comes last."""
     if gate == "shut":

@@ -7,14 +7,15 @@ from dataclasses import dataclass, replace
 
 from whichresin.belief import hypotheses
 from whichresin.belief.hypotheses import Belief
+from whichresin.belief.liquids import LiquidTest
 from whichresin.belief.posterior import BeliefState
-from whichresin.belief.questions import Candidate, rank
+from whichresin.belief.questions import Candidate, Liquids, rank
 from whichresin.belief.reported import reported
 from whichresin.belief.stopping import Choice, choose
 from whichresin.knowledge.model import Model
 
 from . import present
-from .asking import Askable, as_question, askable, first_in_turn, gate_question
+from .asking import Askable, as_question, askable, first_in_turn, gate_question, liquid_may_be_made
 from .marked import Marked, as_json, leading_text
 from .reasons import answers_that_mattered, contradictions, log_odds, rules_that_spoke, speaks, spoken_by
 from .result import Because, Chance, Gate, Outcome, Question, Result, Said, Understood, Warned
@@ -85,7 +86,7 @@ def _standing(desk: Desk, state: State) -> Standing:
     at = weigh_state(desk, state)
     tell_belief(desk, at.belief, "open")
     sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]
-    choice = _choose(desk, state, at.belief, bool(sitting_badly))
+    choice = _choose(desk, state, at.belief, bool(sitting_badly), liquids=True)
     tell_belief(desk, at.belief, choice.status)
     gate = _gate(desk, at.part)
     found = askable(desk.model, state, desk.chain)
@@ -105,7 +106,7 @@ def closed(desk: Desk, state: State, result: Result) -> Result:
     return replace(result, would_change=would_change(desk, state, at, choice))
 
 
-def _choose(desk: Desk, state: State, belief: BeliefState, contradiction: bool) -> Choice:
+def _choose(desk: Desk, state: State, belief: BeliefState, contradiction: bool, liquids: bool = False) -> Choice:
     cues = askable(desk.model, state, desk.chain).cues
     return choose(
         desk.model,
@@ -115,7 +116,19 @@ def _choose(desk: Desk, state: State, belief: BeliefState, contradiction: bool) 
         state.shop,
         contradiction=contradiction,
         workspace=desk.workspace,
+        liquids=_liquids(desk.model, state) if liquids and liquid_may_be_made(desk.model, state, desk.chain) else None,
     )
+
+
+def _liquids(model: Model, state: State) -> Liquids:
+    """What can be made at this bench, looked up only when it may matter: most interviews need no liquid."""
+
+    def look_up() -> Sequence[LiquidTest]:
+        from .designed import liquids_left
+
+        return liquids_left(model, state)
+
+    return look_up
 
 
 def _gate(desk: Desk, part: PartReading | None) -> Gate:
@@ -132,7 +145,7 @@ def _gate(desk: Desk, part: PartReading | None) -> Gate:
 def _result(desk: Desk, state: State, at: Standing) -> Result:
     model, weighed = desk.model, at.weighed
     belief = reported(model, weighed.belief.belief, weighed.prior)
-    questions = tuple(_question(model, c) for c in at.choice.ranked)
+    questions = tuple(_question(model, c, state.celsius) for c in at.choice.ranked)
     gate_first = _gate_first(desk, state, at)
     next_question, stopped = _next(state, at, gate_first, questions)
     because, derived, steps = rules_that_spoke(model, desk.chain)
@@ -202,13 +215,17 @@ def _next(
     return gate_first or first_in_turn(state, questions), ""
 
 
-def _question(model: Model, candidate: Candidate) -> Question:
+def _question(model: Model, candidate: Candidate, celsius: float) -> Question:
     cue = model.cues[candidate.cue]
     texts = {value.id: value.text for value in cue.values}
     outcomes = tuple(
         Outcome(o.value, texts.get(o.value, o.value), o.probability, _name(model, o.leader), o.leader_probability)
         for o in candidate.values
     )
+    if candidate.liquid is not None:
+        from .designed import as_liquid_question
+
+        return as_liquid_question(model, candidate, celsius, outcomes)
     return as_question(model, cue, candidate.worth, outcomes=outcomes)
 
 
@@ -246,7 +263,7 @@ def _name_questions(desk: Desk, state: State, at: Standing) -> tuple[Question, .
     """Questions by what they tell about the polymer's name, most telling first."""
     ranked = rank(desk.model, at.weighed.belief, at.found.cues, "polymer", state.shop, desk.workspace, deep=False)
     telling = sorted((c for c in ranked if c.gain > 0.02), key=lambda c: (-c.gain, c.cue))
-    return tuple(_question(desk.model, c) for c in telling[:3])
+    return tuple(_question(desk.model, c, state.celsius) for c in telling[:3])
 
 
 def _offer(desk: Desk, state: State, at: Standing) -> str:

@@ -9,7 +9,10 @@ AnswerValue = str | float | tuple[str, ...] | tuple[tuple[float, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """A cue was answered. `value` is a word, a number, several words, or (density in g/cm3, floats|sinks) pairs."""
+    """A cue was answered.
+
+    `value` is a word, a number, several words, or pairs of a density in g/cm3 with floats, neutral or sinks.
+    """
 
     cue: str
     value: AnswerValue

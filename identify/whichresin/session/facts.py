@@ -18,6 +18,7 @@ ANSWERED = "answered"
 MEASURED = "measured"
 BELIEVED = "believed"
 TOLD = "told"
+_FACT_OF_RESULT = {"floats": "floats_at", "sinks": "sinks_at"}
 
 
 def told_facts(model: Model, state: State, part: PartReading | None) -> dict[Fact, str]:
@@ -47,7 +48,8 @@ def _answer_facts(cue: str, answer: Answered) -> Iterator[Fact]:
             yield Fact(cue, item)
         else:
             density, result = item
-            yield Fact({"floats": "floats_at", "sinks": "sinks_at"}[result], density)
+            if result in _FACT_OF_RESULT:  # a piece that hangs is a matter for the numbers alone
+                yield Fact(_FACT_OF_RESULT[result], density)
 
 
 @dataclass(frozen=True, slots=True)

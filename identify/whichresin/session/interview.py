@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from whichresin.belief.posterior import Workspace
 from whichresin.engine.chain import Chain
@@ -21,6 +22,10 @@ from .state import State, effective, fold
 from .supposed import Supposed, find_material, suppose
 from .weighed import Desk, compound_chances, weigh_state
 from .why_not import WhyNot, why_not
+
+if TYPE_CHECKING:
+    from .recipes import MadeLiquid
+
 
 _HAZARDS = ("none", "low", "medium", "high")
 _NEARLY = 0.7  # a safer test with this share of the worth would do as well; from memory
@@ -138,7 +143,23 @@ class Interview:
         while (question := ahead.result.gate_question or ahead.result.next) is not None:
             yield question
             likely = max(question.outcomes, key=lambda outcome: outcome.probability, default=None)
-            ahead.tell(_answer_of(question, likely.value) if likely is not None else Declined(question.cue))
+            ahead.tell(ahead.answer_of(question, likely.value) if likely is not None else Declined(question.cue))
+
+    def answer_of(self, question: Question, value: str) -> Answered | Declined:
+        """An outcome as an answer; a density bin has no single figure, so it is passed over."""
+        if question.kind == "number":
+            return Declined(question.cue)
+        if question.liquid is not None:
+            from .designed import floated  # loaded with the liquid
+
+            return floated(self.model, self.state, question.liquid, value)
+        return Answered(question.cue, (value,) if question.kind == "set" else value)
+
+    def liquid_at(self, made: MadeLiquid, celsius: float) -> MadeLiquid:
+        """The same liquid made on a bench of another temperature; ValueError, one sentence, when it cannot be."""
+        from .designed import recipe_at
+
+        return recipe_at(self.model, made.density_g_cm3, celsius, made.solute)
 
     def suppose(self, words: str) -> Supposed | None:
         """How 'I think it is ...' stands; None when the words mean no material known here."""
@@ -174,13 +195,6 @@ class Interview:
             if milder and question.worth > 0 and question.worth >= _NEARLY * asked.worth:
                 return self.model.cues[question.cue]
         return None
-
-
-def _answer_of(question: Question, value: str) -> Answered | Declined:
-    """An outcome as an answer; a density bin has no single figure, so it is passed over."""
-    if question.kind == "number":
-        return Declined(question.cue)
-    return Answered(question.cue, (value,) if question.kind == "set" else value)
 
 
 def consult(model: Model, state: State) -> Result:

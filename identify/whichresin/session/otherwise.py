@@ -54,11 +54,11 @@ def alternatives(cue: Cue, value: AnswerValue) -> list[AnswerValue]:
         less: list[AnswerValue] = [tuple(w for w in words if w != word) for word in words]
         return less + [(*words, v.id) for v in cue.values if v.id not in words]
     pairs = [v for v in value if not isinstance(v, str)]
-    turned = {"floats": "sinks", "sinks": "floats"}
+    turned = {"floats": ("sinks",), "sinks": ("floats",), "neutral": ("floats", "sinks")}
     return [
-        tuple((d, turned[result]) if k == place else (d, result) for k, (d, result) in enumerate(pairs))
+        tuple((d, other) if k == place else (d, result) for k, (d, result) in enumerate(pairs))
         for place in range(len(pairs))
-        if pairs[place][1] in turned
+        for other in turned.get(pairs[place][1], ())
     ]
 
 

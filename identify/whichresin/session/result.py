@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from .recipes import MadeLiquid
     from .would_change import WouldChange
 
 _DIGITS = 6  # probabilities are rounded on output, so that records replay byte for byte on any machine
@@ -61,6 +62,7 @@ class Question:
     kind: str
     cautions: tuple[str, ...] = ()
     outcomes: tuple[Outcome, ...] = ()
+    liquid: MadeLiquid | None = None  # for a float test in a liquid to be made
 
     def as_json(self) -> dict[str, Any]:
         """The question as an object; `values` are the words that an answer file may hold."""
@@ -82,6 +84,7 @@ class Question:
                 }
                 for o in self.outcomes
             ],
+            **({"liquid": self.liquid.as_json()} if self.liquid else {}),
         }
 
 

@@ -23,6 +23,7 @@ class State:
     target: str = "decision"
     notes: tuple[str, ...] = ()
     put_off: tuple[str, ...] = ()  # cues to come back to, longest put off first
+    celsius: float = 23.0  # of the bench and its liquids: the laboratory temperature of ISO 291 until another is told
 
     def with_answer(self, event: Answered) -> State:
         """This state with one more answer; an earlier answer to the same cue is replaced in place."""
@@ -45,7 +46,7 @@ def step(state: State, event: Event) -> State:
     if isinstance(event, Answered):
         return state.with_answer(event)
     if isinstance(event, Declined):
-        kept = {cue: a for cue, a in state.answers.items() if cue != event.cue}
+        kept = {cue: a for cue, a in state.answers.items() if cue != event.cue or _in_liquids(a)}
         declined = (*_without(state.declined, event.cue), event.cue)
         return replace(state, answers=kept, declined=declined, put_off=_without(state.put_off, event.cue))
     if isinstance(event, PutOff):
@@ -64,6 +65,11 @@ def step(state: State, event: Event) -> State:
 
 def _without(cues: tuple[str, ...], cue: str) -> tuple[str, ...]:
     return tuple(other for other in cues if other != cue)
+
+
+def _in_liquids(answer: Answered) -> bool:
+    """Results of float tests stay when one more liquid is refused: they were seen."""
+    return isinstance(answer.value, tuple) and any(isinstance(item, tuple) for item in answer.value)
 
 
 def effective(events: Iterable[Event]) -> list[Event]:

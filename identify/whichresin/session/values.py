@@ -15,6 +15,7 @@ from .events import AnswerValue
 SURENESS = ("low", "medium", "high")
 _DENSITY_LOW, _DENSITY_HIGH = 0.2, 5.0  # g/cm3: outside, it is no plastic piece and probably a slip of the decimal
 _LONGEST_TEXT = 200
+_LIQUID_KEYS = ("density", "result", "uncertainty")
 
 
 class BadAnswers(ValueError):
@@ -50,7 +51,9 @@ def value_of(cue: Cue, node: Node) -> tuple[AnswerValue, float | None]:
         return _density(node, cue.id), None
     if cue.kind == "liquids":
         items = node.items if isinstance(node, Sequence) else (node,)
-        return tuple(_liquid(item, cue.id) for item in items), None
+        read = [_liquid(item, cue.id) for item in items]
+        doubts = [doubt for _, doubt in read if doubt is not None]
+        return tuple(pair for pair, _ in read), max(doubts, default=None)  # one doubt counts for all: the widest
     text = text_of(node)
     if len(text) > _LONGEST_TEXT:
         raise bad(node, f"{cue.id} is longer than {_LONGEST_TEXT} characters; give the words that matter")
@@ -72,16 +75,22 @@ def _measured(cue: Cue, node: Mapping) -> tuple[AnswerValue, float | None]:
     return _density(value, cue.id), spread
 
 
-def _liquid(node: Node, cue: str) -> tuple[float, str]:
+def _liquid(node: Node, cue: str) -> tuple[tuple[float, str], float | None]:
     if not isinstance(node, Mapping):
         raise bad(node, f"{cue} wants entries such as {{density: 1.10, result: floats}}")
     for key, _ in node.pairs:
-        if key.text not in ("density", "result"):
-            raise bad(key, f"{shown(key.text)} is not a key of {cue}{near(key.text, ('density', 'result'))}")
-    density, result = node.get("density"), node.get("result")
+        if key.text not in _LIQUID_KEYS:
+            raise bad(key, f"{shown(key.text)} is not a key of {cue}{near(key.text, _LIQUID_KEYS)}")
+    density, result, uncertainty = (node.get(key) for key in _LIQUID_KEYS)
     if density is None or result is None:
         raise bad(node, f"{cue} wants both density and result in every entry")
-    return _density(density, cue), word_in(result, ("floats", "sinks"), "result")
+    word = word_in(result, ("floats", "neutral", "hangs", "sinks"), "result")
+    doubt = None
+    if uncertainty is not None:
+        doubt = number_in(uncertainty, "uncertainty")
+        if not 0 < doubt <= 0.2:
+            raise bad(uncertainty, "the uncertainty of a liquid must be above 0 and at most 0.2 g/cm3")
+    return (_density(density, cue), "neutral" if word == "hangs" else word), doubt
 
 
 def _density(node: Node, name: str) -> float:

@@ -13,8 +13,7 @@ if TYPE_CHECKING:
 
 def shelf() -> LiquidShelf:
     """The liquids; raises BadInput naming the first fault."""
-    from whichresin.knowledge.liquids import BadLiquids
-    from whichresin.session.designed import shipped_shelf
+    from whichresin.knowledge.liquids import BadLiquids, shipped_shelf
 
     try:
         return shipped_shelf()

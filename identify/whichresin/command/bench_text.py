@@ -6,18 +6,13 @@ import shutil
 from collections.abc import Mapping
 from typing import Any
 
-from whichresin.terminal.lines import Line, wrap
+from whichresin.terminal.lines import Line, doubt, wrap
 from whichresin.terminal.render import heading, percent
 from whichresin.terminal.words import LEVELS
 
 _RESULTS = {"floats": "It floats", "neutral": "It hangs", "sinks": "It sinks"}
 _INDENT = " " * 13
 _LEAST_PERCENT = 3.0  # less filler than this is nothing that anybody mixes in
-
-
-def _doubt(g_cm3: float) -> str:
-    """An uncertainty with as many figures as say something."""
-    return f"{g_cm3:.4f}" if g_cm3 < 0.001 else f"{g_cm3:.3f}"
 
 
 def columns() -> int:
@@ -27,13 +22,13 @@ def columns() -> int:
 
 def weighed_lines(document: Mapping[str, Any], width: int) -> list[Line]:
     """The density, what it can be, what to watch for."""
-    density, doubt = document["density_g_cm3"], document["uncertainty_g_cm3"]
+    density, spread = document["density_g_cm3"], document["uncertainty_g_cm3"]
     if density is None:
         ends = (document["low_g_cm3"], document["high_g_cm3"])
         parts = [f"{word} {end:.3f}" for word, end in zip(("above", "below"), ends, strict=True) if end is not None]
         lines = heading(f"Density {' and '.join(parts)} g/cm3", width)
     else:
-        lines = heading(f"Density {density:.3f} g/cm3, give or take {_doubt(doubt)}", width)
+        lines = heading(f"Density {density:.3f} g/cm3, give or take {doubt(spread)}", width)
     lines += wrap(f"By {document['method']}.", width, "faint")
     if document["liquid_density_g_cm3"] is not None:
         liquid = f"Liquid {document['liquid_density_g_cm3']:.4f} g/cm3"
@@ -73,9 +68,9 @@ def liquid_lines(document: Mapping[str, Any], width: int) -> list[Line]:
 
 def recipe_lines(document: Mapping[str, Any], width: int) -> list[Line]:
     """The recipe itself, its reach, how to use and check it."""
-    density, doubt = document["density_g_cm3"], document["uncertainty_g_cm3"]
+    density, spread = document["density_g_cm3"], document["uncertainty_g_cm3"]
     at = f"at {document['temperature_c']:g} C"
-    lines = heading(f"A liquid of {density:.3f} g/cm3 {at}, give or take {_doubt(doubt)}", width)
+    lines = heading(f"A liquid of {density:.3f} g/cm3 {at}, give or take {doubt(spread)}", width)
     if document["solute"] == "water":
         lines += wrap("Plain water.", width, "strong", "  ", "  ")
     else:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from . import output
-from .bench import number
+from .bench import number as number
 
 if TYPE_CHECKING:
     import argparse

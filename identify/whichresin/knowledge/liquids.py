@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 from itertools import pairwise
 from pathlib import Path
 
@@ -140,6 +140,12 @@ def load_liquids(folder: str | None = None) -> LiquidShelf:
         {row.text("id"): _warning(row) for row in bench.rows("warnings")},
         listed.texts("sources") if listed is not None else {},
     )
+
+
+@lru_cache(maxsize=1)
+def shipped_shelf() -> LiquidShelf:
+    """The shipped liquids, read once. Raises BadLiquids."""
+    return load_liquids()
 
 
 def _form(name: str) -> Record:

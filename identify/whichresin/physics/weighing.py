@@ -112,12 +112,12 @@ def check_readings(dry_g: float, wet_g: float, sinker_g: float | None = None) ->
         if wet_g < 0.0:
             raise ImpossibleWeighing(
                 f"the wet weight {wet_g:g} g is below zero: the piece floats; hang a sinker under it and give the "
-                "sinker's own weight under the liquid as --sinker"
+                "sinker's own weight under the liquid too"
             )
         if wet_g > dry_g:
             raise ImpossibleWeighing(
-                f"the wet weight {wet_g:g} g is above the dry weight {dry_g:g} g: are the two mixed up, or is a sinker "
-                "weighed with it? Then give its weight under the liquid as --sinker"
+                f"the wet weight {wet_g:g} g is above the dry weight {dry_g:g} g: give the weight in air first; are "
+                "the two mixed up, or is a sinker weighed with it? Then give its own weight under the liquid too"
             )
         if wet_g == dry_g:
             raise ImpossibleWeighing(

@@ -17,6 +17,7 @@ from .result import Warned
 
 WATER = "water"
 _LIGHTEST, _HEAVIEST = 0.6, 2.5  # g/cm3 of any bench liquid; outside it is a slip of the decimal
+_COMMON = 0.006  # prior weight of a plastic that a shop can be expected to have a piece of
 _LEVELS = ("danger", "warning", "care")
 
 
@@ -135,7 +136,7 @@ def as_material(compound: Compound) -> Material:
 
 
 def check_piece(model: Model, density_g_cm3: float) -> Compound | None:
-    """An unfilled compound to check a made liquid with: the nearest one that is surely on one side of it."""
-    bare = [c for c in model.compounds[:-1] if c.filler_kind == "none" and not c.retarded]
+    """An unfilled compound to check a made liquid with: the nearest common one that is surely on one side of it."""
+    bare = [c for c in model.compounds[:-1] if c.filler_kind == "none" and not c.retarded and c.prior >= _COMMON]
     sure = [c for c in bare if abs(c.density_g_cm3 - density_g_cm3) > 2.0 * c.density_sd_g_cm3 + 0.01]
     return min(sure, key=lambda c: (abs(c.density_g_cm3 - density_g_cm3), c.id), default=None)

@@ -68,7 +68,7 @@ def glance(desk: Desk, state: State) -> Glance:
     at = _standing(desk, state)
     belief = reported(desk.model, at.weighed.belief.belief, at.weighed.prior)
     gate_first = _gate_first(desk, state, at)
-    best = tuple(_question(desk.model, candidate) for candidate in at.choice.ranked[:1])
+    best = tuple(_question(desk.model, candidate, state.celsius) for candidate in at.choice.ranked[:1])
     asked, _ = _next(state, at, gate_first, best)
     question = gate_first or asked
     return Glance(

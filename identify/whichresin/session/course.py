@@ -62,9 +62,20 @@ def course(desk: Desk, start: State, events: Iterable[Event]) -> list[Moment]:
 def _how(model: Model, event: Event, before: State, now: Glance) -> str:
     if not isinstance(event, Answered | Declined):
         return ""
+    if isinstance(event, Answered) and _one_liquid_more(before, event):
+        return "" if event.cue == now.asks else VOLUNTEERED
     if event.cue in before.answers or event.cue in before.declined:
         return CHANGED
     return VOLUNTEERED if event.cue != now.asks and model.cues[event.cue].kind != "text" else ""
+
+
+def _one_liquid_more(before: State, event: Answered) -> bool:
+    """Whether this is the answer given before with more liquids added: nothing was changed then."""
+    earlier = before.answers.get(event.cue)
+    if earlier is None or not isinstance(earlier.value, tuple) or not isinstance(event.value, tuple):
+        return False
+    pairs = any(isinstance(item, tuple) for item in event.value)
+    return pairs and event.value[: len(earlier.value)] == earlier.value and len(event.value) > len(earlier.value)
 
 
 def _last_cue(told: list[Event], event: Event) -> str:

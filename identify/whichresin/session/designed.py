@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from whichresin.belief.density import WATER_G_CM3
+from whichresin.belief.density import RESULTS, WATER_G_CM3
 from whichresin.belief.liquids import LiquidTest
 from whichresin.belief.posterior import Workspace
 from whichresin.belief.questions import Candidate, liquid_worth
 from whichresin.engine.chain import Chain
 from whichresin.engine.ruleset import RuleSet
-from whichresin.knowledge.liquids import BadLiquids, LiquidShelf, load_liquids
+from whichresin.knowledge.liquids import BadLiquids, LiquidShelf, shipped_shelf
 from whichresin.knowledge.model import Model
 from whichresin.physics.liquids import Bench, Liquid, reach, recipe_for
 
@@ -38,12 +38,6 @@ def liquids_left(model: Model, state: State) -> Sequence[LiquidTest]:
     except BadLiquids:
         return ()  # the interview goes on without; the commands that make liquids say what is wrong
     return untried(model, state, liquids_at(shelf, bench_at(shelf, state.celsius)))
-
-
-@lru_cache(maxsize=1)
-def shipped_shelf() -> LiquidShelf:
-    """The shipped liquids, read once. Raises BadLiquids."""
-    return load_liquids()
 
 
 def bench_at(shelf: LiquidShelf, celsius: float) -> Bench:
@@ -91,21 +85,33 @@ def _between(figures: Sequence[float], share: float) -> float:
 
 
 def untried(model: Model, state: State, tests: Sequence[LiquidTest]) -> list[LiquidTest]:
-    """The tests in liquids that can be told from those in which the piece was tried."""
-    within, tried = model.observer.neutral_within_g_cm3, liquids_tried(model, state)
-    return [test for test in tests if all(abs(test.density_g_cm3 - density) > within for density in tried)]
+    """The tests whose result is not told by those made: what floats in one liquid floats in every heavier one.
+
+    A liquid must be told from those tried, too.
+    """
+    low, high = bounds_tried(model, state)
+    within = model.observer.neutral_within_g_cm3
+    return [test for test in tests if low + within < test.density_g_cm3 < high - within]
 
 
-def liquids_tried(model: Model, state: State) -> tuple[float, ...]:
-    """Densities, g/cm3, of the liquids in which the piece was tried: the same test again is no new question."""
-    found = []
+def bounds_tried(model: Model, state: State) -> tuple[float, float]:
+    """Between which densities, g/cm3, the piece lies by what it did in liquids; a piece that hangs is on both."""
+    low, high = 0.0, float("inf")
+    for density, result in _results(model, state):
+        low = max(low, density) if result != "floats" else low
+        high = min(high, density) if result != "sinks" else high
+    return low, high
+
+
+def _results(model: Model, state: State) -> list[tuple[float, str]]:
+    found: list[tuple[float, str]] = []
     for answer in state.answers.values():
         physics = model.cues[answer.cue].physics
-        if physics == "float_water":
-            found.append(WATER_G_CM3)
+        if physics == "float_water" and isinstance(answer.value, str):
+            found.append((WATER_G_CM3, answer.value))
         elif physics == "float_liquids" and isinstance(answer.value, tuple):
-            found += [float(pair[0]) for pair in answer.value if isinstance(pair, tuple)]
-    return tuple(found)
+            found += [pair for pair in answer.value if isinstance(pair, tuple)]
+    return found
 
 
 def result_words(model: Model) -> Mapping[str, str]:
@@ -121,7 +127,7 @@ def as_liquid_question(model: Model, candidate: Candidate, celsius: float, outco
     made = recipe_at(model, found.test.density_g_cm3, celsius, found.test.liquid)
     question = f"{cue.question.removesuffix('?').replace('of known density', f'of {made.density_g_cm3:.3f} g/cm3')}?"
     words = result_words(model)
-    values = tuple((outcome.value, words.get(outcome.value, outcome.value)) for outcome in outcomes)
+    values = tuple((result, words.get(result, result)) for result in dict.fromkeys((*words, *RESULTS)))
     told = tuple(replace(outcome, text=words.get(outcome.value, outcome.value)) for outcome in outcomes)
     asked = as_question(model, cue, candidate.worth, outcomes=told, liquid=made)
     cautions = tuple(caution.id for caution in made.cautions)

@@ -118,15 +118,14 @@ class Interview:
         return compound_chances(self._desk, self.state)
 
     @staticmethod
-    def weighed(dry: str, wet: str) -> tuple[float, float]:
-        """(density, standard uncertainty) in g/cm3 of two readings in grams, in air and hanging in water at 23 C.
+    def density_typed(text: str) -> tuple[float, float | None]:
+        """(density, standard uncertainty if it was weighed) in g/cm3 from a figure or from weights as typed.
 
-        Raises ValueError with a sentence for readings that cannot be.
+        Raises ValueError with a sentence for what cannot be.
         """
-        from .measured import USUAL_CELSIUS, weighed_in_water  # not paid for by interviews without a weighing
+        from .typed import density_typed  # not paid for by interviews without a weighing
 
-        found = weighed_in_water(dry, wet, USUAL_CELSIUS)
-        return found.value, found.uncertainty
+        return density_typed(text)
 
     def what_if(self, event: Event) -> Result:
         """Where the interview would stand after one more event; nothing is told."""
@@ -150,10 +149,21 @@ class Interview:
         if question.kind == "number":
             return Declined(question.cue)
         if question.liquid is not None:
-            from .designed import floated  # loaded with the liquid
-
-            return floated(self.model, self.state, question.liquid, value)
+            return self.floated(question.liquid, value)
         return Answered(question.cue, (value,) if question.kind == "set" else value)
+
+    def floated(self, made: MadeLiquid, result: str, sure: str = "medium") -> Answered:
+        """What the piece did in a made liquid, added to what it did in others."""
+        from .designed import floated
+
+        return floated(self.model, self.state, made, result, sure)
+
+    def with_earlier(self, cue: str, value: AnswerValue) -> AnswerValue:
+        """Results in more liquids, after those answered before."""
+        before = self.state.answers.get(cue)
+        if before is None or not isinstance(before.value, tuple) or not isinstance(value, tuple):
+            return value
+        return (*before.value, *value)
 
     def liquid_at(self, made: MadeLiquid, celsius: float) -> MadeLiquid:
         """The same liquid made on a bench of another temperature; ValueError, one sentence, when it cannot be."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from whichresin.belief.hypotheses import Belief, by_material
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import posterior
-from whichresin.knowledge.liquids import LiquidShelf, load_liquids
+from whichresin.knowledge.liquids import LiquidShelf, shipped_shelf
 from whichresin.knowledge.model import Filler, Material, Model, Range
 from whichresin.physics.propagation import Measured
 from whichresin.physics.shares import Share, filler_share
@@ -59,15 +59,18 @@ def scale_step(texts: Sequence[str]) -> float:
     return float(10.0 ** -min(decimals, 6))
 
 
-def weighed_in_water(dry: str, wet: str, celsius: float) -> Measured:
-    """Density (g/cm3) of a piece from two readings in grams as they were written: in air, and hanging in water.
+def weighed_in_water(dry: str, wet: str, celsius: float, sinker: str = "") -> Measured:
+    """Density (g/cm3) of a piece from readings in grams as they were written: in air, and hanging in water.
 
+    With a sinker, `wet` is that of both together and `sinker` that of the sinker alone, both hanging in water.
     Raises ValueError, with a sentence for a person, for readings that are no numbers or cannot be.
     """
-    shelf = load_liquids()
+    shelf = shipped_shelf()
     doubts = Doubts(shelf.allowances["bubble_mm3"], shelf.allowances["thread_g"])
     water = water_measured(shelf, celsius)
-    found = weigh([float(dry)], [float(wet)], water, scale_step([dry, wet]), doubts=doubts)
+    readings = [text for text in (dry, wet, sinker) if text]
+    hung = [float(sinker)] if sinker else None
+    found = weigh([float(dry)], [float(wet)], water, scale_step(readings), hung, doubts)
     return Measured(found.density_g_cm3, found.uncertainty_g_cm3)
 
 

@@ -31,7 +31,11 @@ def value_text(model: Model, cue_id: str, value: AnswerValue) -> str:
         return words.get(value, value)
     if isinstance(value, float):
         return f"{value:g} g/cm3"
-    return ", ".join(words.get(v, v) if isinstance(v, str) else f"{v[1]} at {v[0]:g} g/cm3" for v in value)
+    return ", ".join(words.get(v, v) if isinstance(v, str) else _in_liquid(*v) for v in value)
+
+
+def _in_liquid(density_g_cm3: float, result: str) -> str:
+    return f"{'hangs' if result == 'neutral' else result} in {density_g_cm3:g} g/cm3"
 
 
 def answers_that_mattered(

@@ -28,6 +28,7 @@ from .result import Warned
 _HOW_WATER = "Tap water that has stood until it has the room's temperature."
 _DETERGENT = "One drop of washing-up liquid against clinging bubbles. Push the chip under, rub it, wait ten seconds."
 _WATER_CAUTIONS = ("float-liquids",)
+_CUP_G = 200.0
 _RIGHT = 0.98  # a liquid that is right as often as this is as good as the best one, and the safer is taken
 _CLEAR = 0.95
 _SURE = 0.95
@@ -103,6 +104,7 @@ def made_liquid(model: Model, shelf: LiquidShelf, density_g_cm3: float, bench: B
         told = (_HOW_WATER, *how)
         return MadeLiquid(WATER, WATER, 0.0, 0.0, None, bench.celsius, *water, {}, ends, told, cautions, ())
     recipe = recipe_for(liquid, density_g_cm3, bench, wish.strength)
+    how.insert(0, _for_a_cup(liquid.name, recipe.grams_per_100_g_water))
     return MadeLiquid(
         liquid.id,
         liquid.name,
@@ -118,6 +120,12 @@ def made_liquid(model: Model, shelf: LiquidShelf, density_g_cm3: float, bench: B
         cautions_of(model, liquid.cautions),
         liquid.source,
     )
+
+
+def _for_a_cup(name: str, grams_per_100_g_water: float) -> str:
+    """The recipe for a cup: a strong one takes little water."""
+    water = _CUP_G * 100.0 / (100.0 + grams_per_100_g_water)
+    return f"For a cup of {_CUP_G:g} g: {_CUP_G - water:.1f} g of {name} and {water:.1f} g of water."
 
 
 def _solute(shelf: LiquidShelf, density: float, bench: Bench, wish: Wish) -> Liquid | None:

@@ -158,7 +158,8 @@ def _value(value: AnswerValue, uncertainty: float | None) -> object:
         return _one_line(value)
     if isinstance(value, float):
         return value if uncertainty is None else {"value": value, "uncertainty": round(uncertainty, 6)}
-    return [item if isinstance(item, str) else {"density": item[0], "result": item[1]} for item in value]
+    doubt = {} if uncertainty is None else {"uncertainty": round(uncertainty, 6)}
+    return [item if isinstance(item, str) else {"density": item[0], "result": item[1], **doubt} for item in value]
 
 
 def _one_line(text: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from whichresin.knowledge.model import Cue
 from whichresin.session.events import Allowed, Answered, AnswerValue, Declined, Event, Noted, TakenBack, WhatIf
@@ -16,9 +16,13 @@ from .lines import Line, wrap, write
 from .opening import opening_lines
 from .plain import Leave, Reader
 
+if TYPE_CHECKING:
+    from .float_test import FloatTest
+
 _CONSENT_AT = ("medium", "high")
 _MOST_CUES_LISTED = 12
 _LONGEST_TEXT = 200
+_FLOAT_RESULTS = {"1": "floats", "2": "sinks", "3": "neutral"}
 _TYPED = "typed"  # stands for a line that was no command key
 
 
@@ -114,14 +118,22 @@ class Guided:
         """Ask one cue until it is answered or put aside; False when the person stops here."""
         self._number += 1
         width = self._columns()
-        self._say(render.question_lines(cue, self._number, width, self._tutor))
-        if not self._consent(cue, width):
+        sheet = None
+        if question is not None and question.liquid is not None:
+            from .float_test import FloatTest  # with what makes liquids: few interviews come to one
+
+            sheet = FloatTest(self._interview, question, question.liquid)
+        lines = sheet.lines(self._number, width) if sheet else None
+        self._say(lines or render.question_lines(cue, self._number, width, self._tutor))
+        if not self._consent(cue, width, sheet):
             self._say(wrap(words.HAZARD_SKIPPED, width, "faint", "  ", "  "))
             self._tell(Declined(cue.id))
             return True
+        if sheet is not None:
+            self._say(sheet.recipe_lines(width))
         while True:
             self._say(render.key_lines(self._columns()))
-            key, value = self._entry(cue)
+            key, value = self._entry(cue) if sheet is None else self._floated(cue, sheet)
             if value is not None:
                 self._answer(cue, value)
                 return True
@@ -141,6 +153,31 @@ class Guided:
         if len(text) <= 1 and not text.isdigit() and text.lower() not in keys:
             return text.lower(), None
         return _TYPED, self._typed(cue, text)
+
+    def _floated(self, cue: Cue, sheet: FloatTest) -> tuple[str, AnswerValue | None]:
+        """As `_entry`, for a float test in a liquid to be made: its results, another liquid, another temperature."""
+        from .float_test import OTHER_LIQUID, OTHER_TEMPERATURE
+
+        own = (*sheet.keys, OTHER_LIQUID, OTHER_TEMPERATURE)
+        status = render.panel(self._interview.result, self._columns())
+        key = self._reader.key(words.KEY_PROMPT, "".join([*own, *words.KEYS, *words.MORE_KEYS]), status)
+        if key in sheet.keys:
+            answer = sheet.answer(sheet.keys[key], "medium")
+            self._uncertainty = answer.uncertainty
+            return key, answer.value
+        if key == OTHER_LIQUID:
+            found = self._typed(cue, self._reader.text(words.LIQUID_PROMPT))
+            return _TYPED, found and self._interview.with_earlier(cue.id, found)
+        if key == OTHER_TEMPERATURE:
+            from whichresin.session.typed import bench_celsius
+
+            try:
+                sheet.at(bench_celsius(self._reader.text(words.CELSIUS_PROMPT)))
+                self._say(sheet.recipe_lines(self._columns()))
+            except ValueError as error:
+                self._say(wrap(str(error), self._columns(), "plain", "  ", "  "))
+            return _TYPED, None
+        return key, None
 
     def _command(self, key: str, cue: Cue, question: Question | None) -> bool | None:
         """Carry out a command key: True when the question is done with, False to stop, None to ask again."""
@@ -184,33 +221,39 @@ class Guided:
         elif key == "y":
             self._say(render.reason_lines(self._interview.reasons(), width))
         elif key == "x":
-            self._what_if(cue, width)
+            self._what_if(cue, width, question)
         else:
             self._say(wrap(words.NOT_A_KEY.format(key=repr(key) if key else "Enter"), width, "plain", "  ", "  "))
         return None
 
-    def _consent(self, cue: Cue, width: int) -> bool:
+    def _consent(self, cue: Cue, width: int, sheet: FloatTest | None = None) -> bool:
         """Cautions before the instructions; an explicit yes where the test can hurt."""
-        if cue.hazard != "none":
-            cautions = self._interview.cautions_for(cue.id)
+        hazard = cue.hazard if sheet is None else sheet.question.hazard
+        if hazard != "none" or sheet is not None:
+            cautions = self._interview.cautions_for(cue.id) if sheet is None else sheet.made.cautions
             self._say(render.caution_lines([(c.level, c.text) for c in cautions], width))
-        safer = self._interview.safer(cue.id) if cue.hazard in _CONSENT_AT else None
+        safer = self._interview.safer(cue.id) if hazard in _CONSENT_AT else None
         if safer is not None:
             self._say(wrap(words.SAFER.format(question=safer.question), width, "strong", "  ", "  "))
-        if cue.hazard in _CONSENT_AT and not self._yes(words.HAZARD_CONSENT):
+        if hazard in _CONSENT_AT and not self._yes(words.HAZARD_CONSENT):
             return False
-        if cue.hazard in _CONSENT_AT:
+        if hazard in _CONSENT_AT and sheet is None:
             self._say(render.how_lines(cue, width))
         return True
 
-    def _what_if(self, cue: Cue, width: int) -> None:
+    def _what_if(self, cue: Cue, width: int, question: Question | None) -> None:
         """Show where an answer would lead, without giving it."""
+        made = question.liquid if question is not None else None
         keys = render.answer_keys(cue)
+        if made is not None and question is not None:
+            keys = {str(number): value for number, (value, _) in enumerate(question.values, 1)}
         key = self._reader.key(words.WHAT_IF_PROMPT, "".join(keys), "") if keys else ""
         if key not in keys:
             self._say(wrap(words.NOT_A_KEY.format(key=repr(key)), width, "plain", "  ", "  "))
             return
         value: AnswerValue = (keys[key],) if cue.kind == "set" else keys[key]
+        if made is not None:
+            value = self._interview.floated(made, keys[key]).value
         title = words.WHAT_IF.format(answer=self._interview.value_text(cue.id, value))
         self._say(render.standing_lines(self._interview.what_if(Answered(cue.id, value)), width, title))
         self._tell(WhatIf(cue.id, value))
@@ -243,29 +286,22 @@ class Guided:
             found: list[tuple[float, str]] = []
             while text:
                 density = self._density(text)
-                result = self._reader.key(words.FLOATS_PROMPT, "12", "") if density is not None else ""
-                if density is not None and result in ("1", "2"):
-                    found.append((density, "floats" if result == "1" else "sinks"))
+                result = self._reader.key(words.FLOATS_PROMPT, "123", "") if density is not None else ""
+                if density is not None and result in _FLOAT_RESULTS:
+                    found.append((density, _FLOAT_RESULTS[result]))
                 text = self._reader.text(words.MORE_LIQUIDS_PROMPT)
             return tuple(found) or None
         return text
 
     def _density(self, text: str) -> float | None:
-        """A density, or two weights that give one; None, with a word on why, when it cannot be."""
-        weights = text.replace(",", ".").split()
+        """A density, or weights that give one; None, with a word on why, when it cannot be."""
         try:
-            if len(weights) == 2:
-                value, self._uncertainty = self._interview.weighed(*weights)
-                self._say(wrap(words.WEIGHED.format(density=value, uncertainty=self._uncertainty), self._columns()))
-            else:
-                value = float(text.replace(",", "."))
+            value, self._uncertainty = self._interview.density_typed(text)
         except ValueError as error:
-            said = str(error) if len(weights) == 2 and "could not convert" not in str(error) else ""
-            self._say(wrap(said or words.NOT_A_NUMBER.format(text=text), self._columns()))
+            self._say(wrap(str(error), self._columns()))
             return None
-        if not 0.2 <= value <= 5:
-            self._say(wrap(words.OUT_OF_RANGE.format(value=text), self._columns()))
-            return None
+        if self._uncertainty is not None:
+            self._say(wrap(words.WEIGHED.format(density=value, uncertainty=self._uncertainty), self._columns()))
         return value
 
     def _back(self) -> bool:

@@ -43,6 +43,11 @@ def write(lines: Iterable[Line], stream: TextIO, attributes: bool) -> None:
     stream.flush()
 
 
+def doubt(g_cm3: float) -> str:
+    """An uncertainty in g/cm3 with as many figures as say something."""
+    return f"{g_cm3:.4f}" if g_cm3 < 0.001 else f"{g_cm3:.3f}"
+
+
 def percent(probability: float) -> str:
     """A probability for people: never 0 % or 100 %, which nobody can promise."""
     if probability >= 0.995:

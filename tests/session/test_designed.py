@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import exp
 
 import pytest
@@ -18,8 +19,11 @@ from whichresin.knowledge.liquids import load_liquids
 from whichresin.knowledge.model import Model
 from whichresin.physics.liquids import Bench, recipe_for
 from whichresin.session.bench import UnknownPlastic, named_compound
-from whichresin.session.designed import bounds_tried, floated, liquids_at, liquids_left
-from whichresin.session.events import Answered
+from whichresin.session.designed import bounds_tried, floated, liquids_at, liquids_left, recipe_at
+from whichresin.session.events import Answered, Declined, TakenBack
+from whichresin.session.interview import Interview, consult
+from whichresin.session.recipes import MadeLiquid
+from whichresin.session.result import Question
 from whichresin.session.state import State
 
 SHELF, BENCH = load_liquids(), Bench()
@@ -92,9 +96,104 @@ def test_plastics_are_found_by_symbol_id_and_plain_name(shipped: Model) -> None:
         named_compound(shipped, "PA666")
 
 
-# Answers after which the best of the other questions tells less than a jar of brine: no scale for a weighing.
-LATE = {
-    "duty": "body_or_trim",
-    "float_in_water": "sinks",
-    "clarity": "opaque",
-}
+
+# A hard powdering plastic with no scale fine enough for a weighing: weight is what is left to tell.
+LATE = State(
+    {
+        cue: Answered(cue, value)
+        for cue, value in (
+            ("duty", "none_of_these"),
+            ("condition", "sound"),
+            ("look", ("smooth_both_sides", "no_fibres")),
+            ("moulding_marks", ("weld_line", "mould_seam")),
+            ("flex", "rigid"),
+            ("grind", "powder"),
+            ("grind_fast", "smears"),
+            ("hot_needle", "softens_chars"),
+            ("float_in_water", "sinks"),
+        )
+    },
+    declined=("density_measured", "part", "marking", "clarity", "boiling_water", "tap_ring", "foam_core"),
+)
+
+
+def proposed(model: Model, state: State) -> tuple[Interview, Question, MadeLiquid]:
+    """The interview of a state that comes to a liquid, the question and the liquid."""
+    interview = Interview(model, state)
+    question = interview.result.next
+    assert question is not None and question.liquid is not None
+    return interview, question, question.liquid
+
+
+def test_a_liquid_is_asked_for_when_it_is_worth_more_than_the_rest(shipped: Model) -> None:
+    """One more question in the same currency: first of all candidates, its minutes those of test and mixing, its worth
+    what it saves less what it costs."""
+    interview, question, made = proposed(shipped, LATE)
+    assert question.cue == "float_liquids" and f"{made.density_g_cm3:.3f} g/cm3" in question.question
+    worths = [one.worth for one in interview.result.questions]
+    assert question.worth >= 0.5 * max(worths) and question.worth > 0
+    assert question.minutes == shipped.cues["float_liquids"].minutes + SHELF.liquids[made.solute].minutes
+    assert sum(outcome.probability for outcome in question.outcomes) == pytest.approx(1.0, abs=1e-6)
+    early = Interview(shipped, State(declined=("part", "marking"))).result
+    assert all(one.liquid is None for one in early.questions), "quicker questions come first"
+
+
+def test_the_document_keeps_its_fields_and_adds_the_recipe(shipped: Model) -> None:
+    """`next` has what every question has; the recipe stands under `liquid`, at the bench's temperature."""
+    _, question, _ = proposed(shipped, replace(LATE, celsius=18.0))
+    found = question.as_json()
+    assert {"cue", "question", "values", "worth"} <= set(found) and set(found["values"]) == set(RESULTS)
+    liquid = found["liquid"]
+    assert liquid["temperature_c"] == 18.0 and liquid["grams_per_100_g_water"] > 0
+    assert found["cautions"] == [caution["id"] for caution in liquid["cautions"]]
+    assert any("known density" in text for text in liquid["how"])
+    plain = next(one for one in consult(shipped, LATE).questions if one.liquid is None).as_json()
+    assert "liquid" not in plain
+
+
+@pytest.mark.parametrize("result", RESULTS)
+def test_every_answer_is_evidence_and_is_not_asked_again(shipped: Model, result: str) -> None:
+    """Floats, sinks and hangs each move the belief as foreseen; the next liquid lies on the side still open."""
+    interview, question, made = proposed(shipped, LATE)
+    foreseen = next(outcome for outcome in question.outcomes if outcome.value == result)
+    interview.tell(interview.answer_of(question, result))
+    answer = interview.state.answers["float_liquids"]
+    assert answer.value == ((round(made.density_g_cm3, 4), result),)
+    assert answer.uncertainty == pytest.approx(made.uncertainty_g_cm3, abs=1e-5)
+    if foreseen.probability > 0.1:
+        cells = {cell.name: cell.probability for cell in interview.result.cells}
+        assert cells[foreseen.leader] == pytest.approx(foreseen.leader_probability, abs=0.12)  # what is said is a little tamer
+    again = interview.result.next
+    if again is not None and again.liquid is not None:
+        low, high = bounds_tried(shipped, interview.state)
+        assert low < again.liquid.density_g_cm3 < high
+
+
+def test_a_second_liquid_is_added_and_a_refused_one_takes_nothing_away(shipped: Model) -> None:
+    """Results pile up in one answer, undone one by one; refusing the next liquid leaves those seen."""
+    interview, question, made = proposed(shipped, LATE)
+    interview.tell(interview.answer_of(question, "sinks"))
+    interview.tell(floated(shipped, interview.state, recipe_at(shipped, 1.23, 23.0), "floats"))
+    value = interview.state.answers["float_liquids"].value
+    assert value == ((round(made.density_g_cm3, 4), "sinks"), (1.23, "floats"))
+    interview.tell(Declined("float_liquids"))
+    assert interview.state.answers["float_liquids"].value == value
+    assert all(one.liquid is None for one in interview.result.questions)
+    interview.tell(TakenBack())
+    interview.tell(TakenBack())
+    assert interview.state.answers["float_liquids"].value == value[:1]
+
+
+def test_no_liquid_for_a_foam_or_a_piece_that_was_weighed(shipped: Model) -> None:
+    """Rules withhold it like any test; so does a person who has no kitchen scale."""
+    for more in (Answered("density_measured", 1.2), Answered("look", ("foam_pores",))):
+        assert all(one.liquid is None for one in consult(shipped, LATE.with_answer(more)).questions)
+    refused = replace(LATE, declined=(*LATE.declined, "float_liquids"))
+    assert all(one.liquid is None for one in consult(shipped, refused).questions)
+
+
+def test_an_alcohol_liquid_says_that_it_burns(shipped: Model) -> None:
+    """Below water's density only alcohols do; the caution of fire comes with the question, the worst first."""
+    made = recipe_at(shipped, 0.93, 23.0)
+    assert made.solute in ("ethanol", "isopropanol")
+    assert made.cautions[0].id == "solvent-flash" and made.cautions[0].level == "danger"

@@ -1,0 +1,140 @@
+"""A float liquid to be made, in the guided interview: cautions, recipe, keys, and what is typed wrongly."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+
+from whichresin.knowledge.model import Model
+from whichresin.session.events import Answered, Event
+from whichresin.session.interview import Interview
+from whichresin.session.result import Result
+from whichresin.session.state import State
+from whichresin.terminal.guided import Guided
+from whichresin.terminal.plain import PlainReader
+
+ANSWERS: dict[str, str | tuple[str, ...]] = {
+    "duty": "none_of_these",
+    "condition": "sound",
+    "look": ("smooth_both_sides", "no_fibres"),
+    "moulding_marks": ("weld_line", "mould_seam"),
+    "flex": "rigid",
+    "grind": "powder",
+    "grind_fast": "smears",
+    "hot_needle": "softens_chars",
+    "float_in_water": "sinks",
+}
+LATE = State(
+    {cue: Answered(cue, value) for cue, value in ANSWERS.items()},
+    declined=("density_measured", "part", "marking", "clarity", "boiling_water", "tap_ring", "foam_core"),
+)
+
+
+def run(model: Model, typed: list[str], columns: int = 80, state: State = LATE) -> tuple[str, Result, list[Event]]:
+    """What an interview that comes to a liquid wrote, its last result and its events."""
+    out, seen = io.StringIO(), list[Event]()
+    reader = PlainReader(io.StringIO("".join(f"{line}\n" for line in typed)), out)
+    result = Guided(Interview(model, state), reader, out, False, lambda: columns, seen.append).run()
+    return out.getvalue(), result, seen
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_caution_then_recipe_then_check_then_answers(shipped: Model, columns: int) -> None:
+    """In this order, in lines that fit: nobody mixes before the caution was read."""
+    text, _, _ = run(shipped, ["q"], columns)
+    flat = " ".join(text.split())
+    order = ["WARNING", "Make it:", "For a cup of", "washing-up", "known density", "floats up", "d don't know"]
+    places = [flat.index(words) for words in order]
+    assert places == sorted(places)
+    asked = [line for line in text.splitlines() if not line.startswith("Your key")]
+    assert max(map(len, asked)) < columns
+
+
+def test_one_key_answers_and_the_interview_goes_on(shipped: Model) -> None:
+    """The result enters with the density of the liquid as made and its doubt."""
+    _, result, events = run(shipped, ["3", "q"])
+    (answer,) = [event for event in events if isinstance(event, Answered)]
+    assert answer.cue == "float_liquids" and answer.uncertainty is not None
+    ((density, word),) = result.answered["float_liquids"]
+    assert word in ("neutral", "sinks") and 1.0 < density < 1.25
+
+
+def test_another_temperature_and_another_liquid(shipped: Model) -> None:
+    """The recipe follows the bench; ice and words are told; a liquid of one's own counts as well."""
+    text, result, _ = run(shipped, ["t", "0", "t", "70", "t", "warm", "t", "18", "4", "1.05", "1", "", "q"])
+    flat = " ".join(text.split())
+    assert "near ice" in flat and "it is 21 C" in flat and "no temperature" in flat and "at 18 C" in flat
+    assert result.answered["float_liquids"] == [[1.05, "floats"]]
+
+
+def test_what_if_and_why_know_the_results(shipped: Model) -> None:
+    """Trying an answer changes nothing; why gives the chance of each result."""
+    text, result, _ = run(shipped, ["w", "x", "1", "q"])
+    assert "floats up (" in text and "If it were floats in" in text
+    assert "float_liquids" not in result.answered
+
+
+def test_alcohol_asks_for_consent_before_its_recipe(shipped: Model) -> None:
+    """A liquid that burns: danger first, then a yes, then the recipe; a no skips it."""
+    made = Interview(shipped, LATE).result.next
+    assert made is not None
+    floats = {"duty": "none_of_these", "condition": "sound", "float_in_water": "floats", "look": ("waxy", "no_fibres")}
+    state = State(
+        {cue: Answered(cue, value) for cue, value in floats.items()},
+        declined=("density_measured", "part", "marking", "nail", "sound", "flex", "grind", "grind_fast", "clarity"),
+        target="polymer",
+    )
+    text, _, _ = run(shipped, ["y", "q"], state=state)
+    flat = " ".join(text.split())
+    assert flat.index("DANGER") < flat.index("y to see the test") < flat.index("Make it:")
+    assert "ethanol" in flat
+    text, result, _ = run(shipped, ["n", "q"], state=state)
+    assert "Make it:" not in text and "float_liquids" in result.declined
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("0.62 5.02", "mixed up"),
+        ("5.02 0", ""),
+        ("0 0.62", "not above zero"),
+        ("-5 1", "not above zero"),
+        ("5.02 -0.3", "sinker"),
+        ("5.02 5.02", "equals"),
+        ("5.02kg 0.62kg", "not kg"),
+        ("5.02 0.62 at 100", "too hot"),
+        ("5.02 0.62 at 0", "near ice"),
+        ("5.02 0.62 at warm", "no temperature"),
+        ("1140", "if it is kg/m3, type 1.14"),
+        ("1140 kg/m3", "is 1.14 g/cm3"),
+        ("5.02 g", "One weight gives no density"),
+        ("1.2 5 30 4", "three with a sinker"),
+        ("heavy", "is not a number"),
+        ("-1", "cannot be"),
+    ],
+)
+def test_a_weighing_typed_wrongly_is_told_in_one_sentence(shipped: Model, typed: str, words: str) -> None:
+    """Which figure is wrong and what to do; the question stays."""
+    state = State({c: a for c, a in LATE.answers.items() if c != "float_in_water"}, declined=("part", "marking"))
+    text, result, _ = run(shipped, ["g", "density of a clean chip", "1", typed, "q"], state=state)
+    assert words in " ".join(text.split())
+    assert ("density_measured" in result.answered) == (words == "")
+
+
+@pytest.mark.parametrize(
+    ("typed", "density"),
+    [
+        ("1.14", 1.14),
+        ("1,14 g/cm3", 1.14),
+        ("5.02 0.62", 1.138),
+        ("5,02 g 0,62 g", 1.138),
+        ("5.02 0.62 at 18", 1.139),
+        ("1.20 20.17 20.30", 0.900),
+    ],
+)
+def test_the_ways_to_type_a_density(shipped: Model, typed: str, density: float) -> None:
+    """A figure, two weights, three with a sinker, a temperature; comma or point, unit or none."""
+    state = State({c: a for c, a in LATE.answers.items() if c != "float_in_water"}, declined=("part", "marking"))
+    _, result, _ = run(shipped, ["g", "density of a clean chip", "1", typed, "q"], state=state)
+    assert result.answered["density_measured"] == pytest.approx(density, abs=0.002)

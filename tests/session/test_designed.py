@@ -162,7 +162,7 @@ def test_every_answer_is_evidence_and_is_not_asked_again(shipped: Model, result:
     assert answer.uncertainty == pytest.approx(made.uncertainty_g_cm3, abs=1e-5)
     if foreseen.probability > 0.1:
         cells = {cell.name: cell.probability for cell in interview.result.cells}
-        assert cells[foreseen.leader] == pytest.approx(foreseen.leader_probability, abs=0.12)  # what is said is a little tamer
+        assert cells[foreseen.leader] == pytest.approx(foreseen.leader_probability, abs=0.12)
     again = interview.result.next
     if again is not None and again.liquid is not None:
         low, high = bounds_tried(shipped, interview.state)

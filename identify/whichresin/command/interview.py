@@ -47,6 +47,7 @@ def parser() -> argparse.ArgumentParser:
         help="a line on why each test works (usual until the first interview is finished)",
     )
     parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
+    parser.add_argument("--page", metavar="NEW", help="write one HTML page of the result (with --answers)")
     parser.add_argument("--record", metavar="NEW", help="write the interview as a transcript, which replay can read")
     parser.add_argument(
         "--knowledge",
@@ -63,6 +64,8 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
     options = parser().parse_args(args)
     if options.json and not options.answers:
         raise output.BadInput("--json needs --answers FILE: a guided interview is for people")
+    if options.page and not options.answers:
+        raise output.BadInput("--page needs --answers FILE; of a guided interview, 'whichresin summary' makes the page")
     from whichresin.session.load import NoModel, load_model
 
     try:
@@ -76,6 +79,8 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
         result = Interview(model, state).closing()
         if options.record:
             _record(model, state, options.record)
+        if options.page:
+            _page(model, state, options.page)
         if options.json:
             output.say_json(result.as_json())
         else:
@@ -188,7 +193,15 @@ def _keep(model: Model, journal: Journal) -> None:
     except JournalError as error:
         output.say_error(f"{error}; the answers are in {journal.path}")
         return
-    sys.stdout.write(f"\nSaved as {path.stem}. One page of it: whichresin interviews {path.stem}\n")
+    sys.stdout.write(f"\nSaved as {path.stem}. One page of it: whichresin summary {path.stem}\n")
+
+
+def _page(model: Model, state: State, name: str) -> None:
+    from whichresin.summary.made import made
+
+    from .summary import of_state, write_page
+
+    write_page(made(model, of_state(state)), name)
 
 
 def _record(model: Model, start: State, name: str, events: Sequence[Event] = ()) -> None:
@@ -196,18 +209,16 @@ def _record(model: Model, start: State, name: str, events: Sequence[Event] = ())
     from pathlib import Path
 
     from whichresin.session.course import new_desk
-    from whichresin.session.events import Allowed, Declined
     from whichresin.session.journal import JournalError
     from whichresin.session.kept import write_whole
-    from whichresin.session.record import recorded, transcript_from
+    from whichresin.session.record import events_of, recorded, transcript_from
 
     path = Path(name)
     if path.exists():
         raise output.BadInput(f"{path} exists already; --record wants the name of a new file")
-    first: list[Event] = [Allowed(what) for what in start.allowed]
-    first += [*start.answers.values(), *(Declined(cue) for cue in start.declined)]
+    told = transcript_from([*events_of(start), *events], start.shop, start.target)
     try:
-        write_whole(path, recorded(new_desk(model), transcript_from([*first, *events], start.shop, start.target)))
+        write_whole(path, recorded(new_desk(model), told))
     except JournalError as error:
         raise output.BadInput(str(error)) from None
 

@@ -13,6 +13,7 @@ COMMANDS = {
     "interview": ("whichresin.command.interview", "find out what a part is made of, question by question"),
     "resume": ("whichresin.command.resume", "go on with an interview that was left in the middle"),
     "interviews": ("whichresin.command.interviews", "list the interviews that were finished"),
+    "summary": ("whichresin.command.summary", "one page of a finished interview, as text or as an HTML page"),
     "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
     "weigh": ("whichresin.command.weigh", "density of a piece from weights, with its uncertainty"),
     "liquid": ("whichresin.command.liquid", "make a float liquid that tells plastics apart"),

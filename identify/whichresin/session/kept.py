@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import tempfile
+from contextlib import suppress
 from pathlib import Path
 
 from whichresin.knowledge.model import Model
@@ -43,16 +43,13 @@ def save_transcript(model: Model, journal: Path) -> Path:
 
 def write_whole(path: Path, text: str) -> None:
     """Write a file whole or not at all. Raises JournalError with one sentence."""
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        descriptor, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+        part.write_text(text, encoding="utf-8", newline="\n")
+        part.replace(path)
     except OSError as error:
-        raise JournalError(f"{path} cannot be written: {error.strerror or error}") from None
-    try:
-        with os.fdopen(descriptor, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-        Path(name).replace(path)
-    except OSError as error:
-        Path(name).unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
         raise JournalError(f"{path} cannot be written: {error.strerror or error}") from None
 
 

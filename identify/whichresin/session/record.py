@@ -70,6 +70,12 @@ def transcript_from(events: Sequence[Event], shop: Sequence[str], target: str, s
     return Transcript(tuple(Step(event, "") for event in events), started=started, shop=tuple(shop), target=target)
 
 
+def events_of(state: State) -> list[Event]:
+    """The events that lead to a state that came without any: leave first, then answers and refusals in order."""
+    first: list[Event] = [Allowed(what) for what in state.allowed]
+    return [*first, *state.answers.values(), *(Declined(cue) for cue in state.declined)]
+
+
 def concluded(glance: Glance) -> dict[str, Any]:
     """What was concluded at a step, in the words and figures that a record keeps."""
     klass = max(glance.class_chances, key=lambda name: glance.class_chances[name])

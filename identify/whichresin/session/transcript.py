@@ -85,6 +85,11 @@ def read_transcript(model: Model, path: str | os.PathLike[str], strict: bool = T
     return transcript_of(model, root, strict)
 
 
+def is_transcript(path: str | os.PathLike[str]) -> bool:
+    """Whether a file is a transcript and not an answers file. Raises BadAnswers for a file that cannot be read."""
+    return root_of(read(path)).get("transcript") is not None
+
+
 def transcript_of(model: Model, root: Mapping, strict: bool = True) -> Transcript:
     """A transcript from the mapping of its file."""
     texts = {"about": "", "ends": "", "started": ""}

@@ -10,7 +10,20 @@ from whichresin.knowledge import paths
 from whichresin.knowledge.forms import SOURCE
 from whichresin.knowledge.positions import read
 from whichresin.knowledge.problems import Problem, Report
-from whichresin.knowledge.schema import Context, Ident, Many, Number, Record, Text, YesNo, optional, required
+from whichresin.knowledge.schema import (
+    Context,
+    Ident,
+    Many,
+    MapOf,
+    Number,
+    Record,
+    Row,
+    Text,
+    Word,
+    YesNo,
+    optional,
+    required,
+)
 
 _KIND = Record(
     "a kind of product",
@@ -18,12 +31,21 @@ _KIND = Record(
     | optional({"strict": YesNo()}),
 )
 _CONTENT = Record(
-    "a content", required({"id": Ident(), "means": Text(80), "cautions": Many(Ident()), "source": SOURCE})
+    "a content",
+    required({"id": Ident(), "means": Text(80), "cautions": Many(Ident()), "source": SOURCE})
+    | optional({"isopropanol": YesNo()}),
+)
+_CLOCK = Record(
+    "a clock",
+    required({"id": Ident(), "name": Text(60), "kind": Word("clock kinds", ("wait", "limit"))})
+    | required({"products": Many(Ident()), "times": Many(Ident())})
+    | optional({"starts": Ident(), "ends": Ident()}),
 )
 _SHARE = Number(0, 1)
 _FILE = Record(
     "products.yaml",
     required({"kinds": Many(_KIND, at_least=1), "contents": Many(_CONTENT, at_least=1), "source": SOURCE})
+    | required({"uses": MapOf(Many(Ident())), "clocks": Many(_CLOCK, at_least=1)})
     | required({"refuse_from": _SHARE, "suits_from": _SHARE, "strict_from": _SHARE})
     | optional({"about": Text(900, lines=True)}),
 )
@@ -41,11 +63,27 @@ class Kind:
 
 
 @dataclass(frozen=True, slots=True)
+class Clock:
+    """A clock of the bench. `kind` wait: not before; limit: not after. `starts` and `ends` name other clocks."""
+
+    id: str
+    name: str
+    kind: str
+    products: tuple[str, ...]  # kinds of product that set it
+    times: tuple[str, ...]  # which of their times, the first that is given
+    starts: str
+    ends: str
+
+
+@dataclass(frozen=True, slots=True)
 class ProductRules:
     """Kinds by id, cautions by content, and from which belief a product's own word counts."""
 
     kinds: Mapping[str, Kind]
     cautions: Mapping[str, tuple[str, ...]]
+    isopropanol: frozenset[str]  # contents whose vapour is reckoned as that of isopropanol
+    uses: Mapping[str, tuple[str, ...]]  # kinds by process, in the order of use
+    clocks: Mapping[str, Clock]
     refuse_from: float
     suits_from: float
     strict_from: float
@@ -72,10 +110,19 @@ def load_product_rules(path: str | None = None) -> ProductRules:
         Kind(one.text("id"), one.text("means"), one.words("needs"), one.words("times"), one.flag("strict"))
         for one in row.rows("kinds")
     )
+    used = row.values.get("uses")
     return ProductRules(
         {kind.id: kind for kind in kinds},
         {one.text("id"): one.words("cautions") for one in row.rows("contents")},
+        frozenset(one.text("id") for one in row.rows("contents") if one.flag("isopropanol")),
+        {name: tuple(map(str, words)) for name, words in used.items()} if isinstance(used, dict) else {},
+        {one.text("id"): _clock(one) for one in row.rows("clocks")},
         row.number("refuse_from"),
         row.number("suits_from"),
         row.number("strict_from"),
     )
+
+
+def _clock(row: Row) -> Clock:
+    id, name, kind = (row.text(key) for key in ("id", "name", "kind"))
+    return Clock(id, name, kind, row.words("products"), row.words("times"), row.text("starts"), row.text("ends"))

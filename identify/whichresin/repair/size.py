@@ -18,7 +18,11 @@ _LIMITS = {
     "width": (0.0, 2000.0),
     "thickness": (0.3, 60.0),
     "sides": (1.0, 2.0),
+    "scarf": (1.0, 100.0),
+    "plies": (1.0, 60.0),
 }
+_COUNTED = ("sides", "plies")
+_BARE = ("sides", "scarf", "plies")  # without a unit
 # What is set by the person: key of the mapping -> figure that holds its usual value and its limits.
 _CHOICES = {
     "margin": "margin_mm",
@@ -49,6 +53,8 @@ class Size:
     overlap_mm: float
     rod_mm: float
     cleaner_ml: float
+    scarf_ratio: float | None = None  # length per thickness, as the maker or the load gives it
+    plies: int | None = None
 
     def prepared_cm2(self) -> float:
         """Area prepared on one side: the damage with its margin all round."""
@@ -58,7 +64,7 @@ class Size:
         """Length and width of one piece of mesh."""
         return self.length_mm + 2 * self.overlap_mm, self.width_mm + 2 * self.overlap_mm
 
-    def as_json(self) -> dict[str, float]:
+    def as_json(self) -> dict[str, float | None]:
         """Every figure by name."""
         return {field.name: getattr(self, field.name) for field in fields(self)}
 
@@ -74,9 +80,10 @@ def size_of(given: Mapping[str, float], figures: Figures) -> Size:
     for key in ("length", "thickness"):
         if key not in given:
             raise BadSize(f"the size has no {key}; give it in mm, such as {key}: {'120' if key == 'length' else '3'}")
-    sides = given.get("sides", 2.0)
-    if sides != int(sides):
-        raise BadSize(f"sides is {sides:g}; say 1 or 2, as many as a hand can reach")
+    for key in _COUNTED:
+        if given.get(key, 1.0) != int(given.get(key, 1.0)):
+            hint = "1 or 2, as many as a hand can reach" if key == "sides" else "how many there are"
+            raise BadSize(f"{key} is {given[key]:g}; say {hint}")
     chosen = {key: given.get(key, figures.band(name).usual) for key, name in _CHOICES.items()}
     inside = figures.band("mesh_inside_mm")
     if "overlap" not in given:  # a narrow margin takes a narrower mesh with it
@@ -87,14 +94,24 @@ def size_of(given: Mapping[str, float], figures: Figures) -> Size:
             f"{chosen['margin']:g} mm; widen the margin or cut the mesh smaller"
         )
     return Size(
-        given["length"], given.get("width", 0.0), given["thickness"], int(sides), chosen["margin"],
-        chosen["groove_width"], chosen["patch"], chosen["overlap"], chosen["rod"], chosen["cleaner_ml"],
-    )  # fmt: skip
+        given["length"],
+        given.get("width", 0.0),
+        given["thickness"],
+        int(given.get("sides", 2.0)),
+        chosen["margin"],
+        chosen["groove_width"],
+        chosen["patch"],
+        chosen["overlap"],
+        chosen["rod"],
+        chosen["cleaner_ml"],
+        given.get("scarf"),
+        int(given["plies"]) if "plies" in given else None,
+    )
 
 
 def _limits(key: str, figures: Figures) -> tuple[float, float, str]:
     if key in _LIMITS:
-        return *_LIMITS[key], "" if key == "sides" else " mm"
+        return *_LIMITS[key], "" if key in _BARE else " mm"
     band: Band = figures.band(_CHOICES[key])
     return band.low, band.high, " mL" if key == "cleaner_ml" else " mm"
 

@@ -28,8 +28,8 @@ class Timed:
     name: str
     kind: str
     sheet_minutes: float
-    sheet_celsius: float
-    shop_celsius: float
+    sheet_celsius: float | None
+    shop_celsius: float | None
     band: Band
     timer_minutes: float  # what a timer is set to: waits at the long end, limits at the short end
     leaves_out: str
@@ -50,14 +50,16 @@ class Timed:
         }
 
 
-# id -> (name, wait or limit, how it moves with temperature)
+# id -> (name, wait or limit, how it moves with temperature: as a cure, as vapour, as a window that only gets shorter,
+# or not at all)
 TIMES = {
     "flash_off": ("flash-off", "wait", "vapour"),
-    "promoter_window": ("bonding window", "limit", "sheet"),
+    "promoter_window": ("bonding window", "limit", "window"),
     "work": ("work time", "limit", "cure"),
     "handling": ("hold in place until handling strength", "wait", "cure"),
     "sand": ("wait until it can be sanded", "wait", "cure"),
     "cure": ("full cure", "wait", "cure"),
+    "cool": ("cooling", "wait", "sheet"),
 }
 
 
@@ -105,6 +107,8 @@ def timed(what: str, minutes: float, sheet_celsius: float, shop_celsius: float, 
         band = flash_off_at(minutes, sheet_celsius, shop_celsius, figures)
         leaves_out = "thickness of the coat, draught and other solvents: a wet look or smell means wait"
         source = figures.sources("antoine_a")
+    elif moves == "sheet":
+        return as_written(what, minutes, sheet_celsius, shop_celsius, "how thick the part is")
     else:
         shorter = min(1.0, flash_off_at(1.0, sheet_celsius, shop_celsius, figures).low)
         band = Band(minutes * shorter, minutes, minutes)
@@ -115,7 +119,9 @@ def timed(what: str, minutes: float, sheet_celsius: float, shop_celsius: float, 
     return Timed(what, name, kind, minutes, sheet_celsius, shop_celsius, band, timer, leaves_out, source)
 
 
-def as_written(what: str, minutes: float, sheet_celsius: float, shop_celsius: float, leaves_out: str) -> Timed:
+def as_written(
+    what: str, minutes: float, sheet_celsius: float | None, shop_celsius: float | None, leaves_out: str
+) -> Timed:
     """A time of a sheet taken as it stands, where it cannot be moved to the shop."""
     name, kind, _ = TIMES[what]
     return Timed(what, name, kind, minutes, sheet_celsius, shop_celsius, exactly(minutes), minutes, leaves_out, ())

@@ -214,6 +214,7 @@ def test_the_same_job_made_twice_has_two_names(shipped: Model) -> None:
         ({"stepz": []}, "the sheet holds 'stepz'"),
         ({"none_of_these": "much"}, "none_of_these is 'much'"),
         ({"steps": [{"number": 1}]}, "steps lacks"),
+        ({"id": "../../etc"}, "id is '../../etc'"),
     ],
 )
 def test_a_document_that_is_no_sheet_is_one_sentence(shipped: Model, change: dict[str, object], sentence: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import types
 from collections.abc import Mapping as MappingType
 from dataclasses import fields, is_dataclass
@@ -23,6 +24,10 @@ def sheet_from(document: Any) -> Sheet:
         raise NoSheet(f"it is a job sheet of format {document['whichresin_sheet']!r}; this version reads {FORMAT}")
     plain = {key: value for key, value in document.items() if key not in ("schema", "whichresin_sheet")}
     sheet: Sheet = _record(Sheet, plain, "the sheet")
+    if not re.fullmatch("[0-9a-f]{12}", sheet.id):  # it names a file
+        raise NoSheet(f"the sheet, id is {sheet.id!r}, which no job sheet has there; make the sheet again")
+    if [step.number for step in sheet.steps] != list(range(1, len(sheet.steps) + 1)):
+        raise NoSheet("the steps are not numbered from 1; make the sheet again")
     return sheet
 
 

@@ -84,7 +84,7 @@ def test_in_a_pipe_one_line_a_problem(desk: Path, capsys: pytest.CaptureFixture[
     assert run(["check", "own.yaml"]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith(SAYS) and lines[0].endswith("[unknown-word]")
-    assert lines[-1] == "1 errors, 0 other remarks" and len(lines) == 2
+    assert lines[-1] == "1 error, 0 other remarks" and len(lines) == 2
 
 
 def test_json_holds_every_part_by_itself(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -108,7 +108,7 @@ def test_on_a_terminal_with_watch(desk: Path) -> None:
         dimensions=(24, 100), encoding="utf-8", timeout=30,
     )  # fmt: skip
     child.expect_exact("when: {all: [{grind: powdr}]}\r\n" + " " * 29 + "^")
-    child.expect("1 errors, 0 other remarks .(\\d+) ms; save a file")
+    child.expect("1 error, 0 other remarks .(\\d+) ms; save a file")
     Path("own.yaml").write_text(RULE.replace("powdr", "powder"), encoding="utf-8")
     child.expect("0 errors, 0 other remarks .(\\d+) ms")
     child.sendintr()

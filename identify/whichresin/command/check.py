@@ -67,5 +67,9 @@ def _say(checked: Checked, after: str) -> None:
     sys.stdout.writelines(f"{line}\n" for line in lines)
     errors = sum(problem.level == "error" for problem in checked.problems)
     others = len(checked.problems) - errors
-    sys.stdout.write(f"{errors} errors, {others} other remarks{after}\n")
+    sys.stdout.write(f"{_counted(errors, 'error')}, {_counted(others, 'other remark')}{after}\n")
     sys.stdout.flush()
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"

@@ -42,9 +42,10 @@ def save_transcript(model: Model, journal: Path) -> Path:
 
 
 def write_whole(path: Path, text: str) -> None:
-    """Write a file whole or not at all. Raises JournalError with one sentence."""
+    """Write a file whole or not at all, its folder first. Raises JournalError with one sentence."""
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
+        path.parent.mkdir(parents=True, exist_ok=True)
         part.write_text(text, encoding="utf-8", newline="\n")
         part.replace(path)
     except OSError as error:

@@ -35,14 +35,18 @@ class Cases:
 
 
 def compare_cases(old: Compiled, new: Compiled) -> Cases:
-    """Run every case of both rule bases on both; a case that both have counts once, where the new one has it."""
+    """Run every case of the rules that both have on both; a case that stands in both counts once, as the new one's.
+
+    That a rule's own cases come out otherwise when the rule itself is new or gone goes without saying.
+    """
+    shared = {one.id for one in old.rules} & {one.id for one in new.rules}
     chains = [Chain(RuleSet.compile(rule.rule for rule in one.rules if rule.rule)) for one in (old, new)]
     seen: set[tuple[str, str, frozenset[Fact]]] = set()
     effects = []
     for compiled in (new, old):
         for rule, what, node, told in _cases(compiled):
             key = (rule, what, frozenset(told))
-            if key in seen:
+            if key in seen or rule not in shared:
                 continue
             seen.add(key)
             before, after = (_follows(chain, told) for chain in chains)

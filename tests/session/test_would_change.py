@@ -19,7 +19,7 @@ from whichresin.session.otherwise import Reading, Search, alternatives
 from whichresin.session.state import State
 from whichresin.session.weighed import Desk, Weighed, weigh_state
 from whichresin.session.would_change import WouldChange, would_change
-from whichresin.terminal.render import ending_lines
+from whichresin.terminal.ending import ending_lines
 
 STORIES: dict[str, dict[str, AnswerValue]] = {
     "a waxy floater": {"float_in_water": "floats", "grind": "smears", "hot_needle": "melts_strings"},

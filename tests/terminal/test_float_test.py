@@ -12,7 +12,7 @@ from whichresin.session.interview import Interview
 from whichresin.session.result import Result
 from whichresin.session.state import State
 from whichresin.terminal.guided import Guided
-from whichresin.terminal.plain import PlainReader
+from whichresin.terminal.plain import PlainFront, run_plainly
 
 ANSWERS: dict[str, str | tuple[str, ...]] = {
     "duty": "none_of_these",
@@ -34,8 +34,8 @@ LATE = State(
 def run(model: Model, typed: list[str], columns: int = 80, state: State = LATE) -> tuple[str, Result, list[Event]]:
     """What an interview that comes to a liquid wrote, its last result and its events."""
     out, seen = io.StringIO(), list[Event]()
-    reader = PlainReader(io.StringIO("".join(f"{line}\n" for line in typed)), out)
-    result = Guided(Interview(model, state), reader, out, False, lambda: columns, seen.append).run()
+    front = PlainFront(io.StringIO("".join(f"{line}\n" for line in typed)), out, width=lambda: columns)
+    result = run_plainly(Guided(Interview(model, state), front, seen.append).run())
     return out.getvalue(), result, seen
 
 
@@ -62,7 +62,7 @@ def test_one_key_answers_and_the_interview_goes_on(shipped: Model) -> None:
 
 def test_another_temperature_and_another_liquid(shipped: Model) -> None:
     """The recipe follows the bench; ice and words are told; a liquid of one's own counts as well."""
-    text, result, _ = run(shipped, ["t", "0", "t", "70", "t", "warm", "t", "18", "4", "1.05", "1", "", "q"])
+    text, result, _ = run(shipped, ["5", "0", "5", "70", "5", "warm", "5", "18", "4", "1.05", "1", "", "q"])
     flat = " ".join(text.split())
     assert "near ice" in flat and "it is 21 C" in flat and "no temperature" in flat and "at 18 C" in flat
     assert result.answered["float_liquids"] == [[1.05, "floats"]]
@@ -87,7 +87,7 @@ def test_alcohol_asks_for_consent_before_its_recipe(shipped: Model) -> None:
     )
     text, _, _ = run(shipped, ["y", "q"], state=state)
     flat = " ".join(text.split())
-    assert flat.index("DANGER") < flat.index("y to see the test") < flat.index("Make it:")
+    assert flat.index("DANGER") < flat.index("Ready, and protected?") < flat.index("Make it:")
     assert "ethanol" in flat
     text, result, _ = run(shipped, ["n", "q"], state=state)
     assert "Make it:" not in text and "float_liquids" in result.declined

@@ -13,8 +13,9 @@ from whichresin.session.result import Result
 from whichresin.session.state import State
 from whichresin.terminal import words
 from whichresin.terminal.guided import Guided
-from whichresin.terminal.plain import PlainReader
-from whichresin.terminal.render import answer_keys
+from whichresin.terminal.lines import write
+from whichresin.terminal.page import answer_keys
+from whichresin.terminal.plain import PlainFront, run_plainly
 
 
 def run(
@@ -22,8 +23,11 @@ def run(
 ) -> tuple[str, Result, list[Event]]:
     """Everything that an interview wrote when these lines were typed, its last result, and its events."""
     out, seen = io.StringIO(), list[Event]()
-    reader = PlainReader(io.StringIO("".join(f"{line}\n" for line in typed)), out)
-    result = Guided(Interview(model, state), reader, out, False, lambda: columns, seen.append).run()
+    front = PlainFront(io.StringIO("".join(f"{line}\n" for line in typed)), out, width=lambda: columns)
+    flow = Guided(Interview(model, state), front, seen.append)
+    result = run_plainly(flow.run())
+    if flow.left:
+        write(flow.last_lines(result, columns), out, False)
     return out.getvalue(), result, seen
 
 
@@ -153,7 +157,7 @@ def test_a_supposition_that_means_nothing_is_said(shipped: Model) -> None:
 
 def test_what_keeps_a_question_back_can_be_asked(shipped: Model) -> None:
     """`k` names the rule or the missing leave."""
-    text, _, _ = run(shipped, ["", "", "k", "1", "q"])
+    text, _, _ = run(shipped, ["", "", "k", "", "1", "q"])
     assert "Burn tests are off for this part" in text
 
 
@@ -207,7 +211,7 @@ def test_no_answer_key_is_also_a_command(shipped: Model) -> None:
 def test_more_keys_are_listed_on_request(shipped: Model) -> None:
     """`?` lists the keys that are needed less often."""
     text, _, _ = run(shipped, ["", "", "?", "1", "q"])
-    assert "mark your next answer as unsure" in text
+    assert "how sure you are of your next answer" in text
 
 
 def test_two_weights_are_turned_into_a_density(shipped: Model) -> None:

@@ -6,8 +6,8 @@ import shutil
 from collections.abc import Mapping
 from typing import Any
 
-from whichresin.terminal.lines import Line, doubt, wrap
-from whichresin.terminal.render import heading, percent
+from whichresin.terminal.lines import Line, doubt, percent, wrap
+from whichresin.terminal.render import heading
 from whichresin.terminal.words import LEVELS
 
 _RESULTS = {"floats": "It floats", "neutral": "It hangs", "sinks": "It sinks"}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
     from whichresin.session.journal import Journal
     from whichresin.session.result import Result
     from whichresin.session.state import State
-    from whichresin.terminal.plain import Reader
 
 
 def parser() -> argparse.ArgumentParser:
@@ -119,8 +117,8 @@ def _state(model: Model, options: argparse.Namespace) -> State:
 
 
 def _show(result: Result) -> None:
+    from whichresin.terminal.ending import ending_lines
     from whichresin.terminal.lines import wants_attributes, write
-    from whichresin.terminal.render import ending_lines
 
     write(ending_lines(result, _columns()), sys.stdout, wants_attributes(sys.stdout))
 
@@ -156,8 +154,7 @@ def talk(
 ) -> int:
     """Run a guided interview to its end, every event in the journal before it takes effect."""
     from whichresin.session.journal import JournalError
-    from whichresin.terminal.guided import Guided
-    from whichresin.terminal.lines import wants_attributes
+    from whichresin.terminal.hold import hold
 
     def keep(event: Event) -> None:
         nonlocal journal
@@ -169,10 +166,9 @@ def talk(
             output.say_error(f"{error}; the interview goes on, but what follows is not kept")
             journal = None
 
-    guided = Guided(interview, _reader(plain), sys.stdout, wants_attributes(sys.stdout), on_event=keep, tutor=tutor)
-    guided.run(greeted)
+    _, left = hold(interview, keep, plain, greeted, tutor)
     if journal is not None:
-        if guided.left:
+        if left:
             journal.close()
             sys.stdout.write("\nKept. Go on with it any time: whichresin resume\n")
         else:
@@ -221,18 +217,3 @@ def _record(model: Model, start: State, name: str, events: Sequence[Event] = ())
         write_whole(path, recorded(new_desk(model), told))
     except JournalError as error:
         raise output.BadInput(str(error)) from None
-
-
-def _reader(plain: bool) -> Reader:
-    """Single keys on a capable terminal; lines everywhere else, and wherever the rich input cannot start."""
-    from whichresin.terminal.plain import PlainReader
-
-    capable = sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb")
-    if not plain and capable:
-        try:
-            from whichresin.terminal.keys import KeyReader
-
-            return KeyReader()
-        except (ImportError, OSError):
-            pass
-    return PlainReader(sys.stdin, sys.stdout)

@@ -33,6 +33,8 @@ def prepare_streams() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+    if sys.stdin is not None and hasattr(sys.stdin, "reconfigure"):
+        sys.stdin.reconfigure(errors="backslashreplace")
 
 
 def abandon_stdout() -> None:

@@ -25,7 +25,7 @@ from .understand import PartReading
 from .weighed import Desk, Weighed, misfits, tell_belief, weigh_state
 from .would_change import would_change
 
-_LEVELS = ("danger", "warning", "care")
+LEVELS = ("danger", "warning", "care")
 _STOPPED = {
     "settled": "Enough is known: no further answer is likely to change what is done.",
     "not_worth": "No question left is worth its time and hazard.",
@@ -314,7 +314,7 @@ def _cautions(desk: Desk, at: Standing, question: Question | None) -> tuple[Warn
     if question is not None and question.hazard != "none":
         wanted += question.cautions
     known = [desk.model.cautions[id] for id in dict.fromkeys(wanted)]
-    return tuple(Warned(c.id, c.level, c.text) for c in sorted(known, key=lambda c: _LEVELS.index(c.level)))
+    return tuple(Warned(c.id, c.level, c.text) for c in sorted(known, key=lambda c: LEVELS.index(c.level)))
 
 
 def _understood(part: PartReading | None) -> Understood | None:

@@ -14,7 +14,7 @@ from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Cue, Model
 
 from .asking import as_question, askable
-from .consult import closed, stand
+from .consult import LEVELS, closed, stand
 from .events import Answered, AnswerValue, Declined, Event, Noted, PutOff, WhatIf
 from .reasons import value_text
 from .result import Question, Result, Warned
@@ -72,21 +72,30 @@ class Interview:
         """(question, answer) in plain words, in the order of answering."""
         return [(self.model.cues[a.cue].question, self.value_text(a.cue, a.value)) for a in self.state.answers.values()]
 
+    def steps(self) -> list[Answered | Declined | PutOff]:
+        """What `TakenBack` could undo, oldest first."""
+        return [event for event in effective(self._events) if isinstance(event, Answered | Declined | PutOff)]
+
+    def step_text(self, event: Answered | Declined | PutOff) -> str:
+        """One of `steps` in plain words."""
+        question = self.model.cues[event.cue].question
+        if isinstance(event, Answered):
+            return f"{question} {self.value_text(event.cue, event.value)}"
+        return f"{question} ({'not known' if isinstance(event, Declined) else 'put off'})"
+
     def last_cue(self) -> str | None:
         """The cue whose answer, refusal or putting off `TakenBack` would undo."""
-        for event in reversed(effective(self._events)):
-            if isinstance(event, Answered | Declined | PutOff):
-                return event.cue
-        return None
+        steps = self.steps()
+        return steps[-1].cue if steps else None
 
     def value_text(self, cue: str, value: AnswerValue) -> str:
         """An answer in plain words."""
         return value_text(self.model, cue, value)
 
     def cautions_for(self, cue_id: str) -> tuple[Warned, ...]:
-        """What must be shown before this test: its own cautions, and those that rules set for this part."""
+        """What must be shown before this test, worst level first."""
         own = [self.model.cautions[c] for c in self.model.cues[cue_id].cautions]
-        return tuple(Warned(c.id, c.level, c.text) for c in own)
+        return tuple(Warned(c.id, c.level, c.text) for c in sorted(own, key=lambda c: LEVELS.index(c.level)))
 
     def question(self, cue_id: str) -> Question:
         """Any cue as a question, with its worth where it was weighed."""

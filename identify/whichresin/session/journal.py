@@ -53,11 +53,15 @@ def folder() -> Path:
     chosen = os.environ.get("WHICHRESIN_DATA")
     if chosen:
         return Path(chosen)
+    try:
+        home = Path.home()
+    except RuntimeError:  # nobody's account: no folder can be made below a device, and that is what will be said
+        home = Path(os.devnull)
     if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA", str(Path.home()))) / "whichresin"
+        return Path(os.environ.get("LOCALAPPDATA", str(home))) / "whichresin"
     if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "whichresin"
-    return Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share") / "whichresin"
+        return home / "Library" / "Application Support" / "whichresin"
+    return Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share") / "whichresin"
 
 
 class Journal:

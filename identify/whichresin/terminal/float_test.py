@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from whichresin.session.events import Answered
 from whichresin.session.interview import Interview
 from whichresin.session.recipes import MadeLiquid
 from whichresin.session.result import Question
 
 from . import words
-from .lines import Line, doubt, wrap
-from .render import heading
+from .lines import doubt
+from .page import Page
 
-OTHER_LIQUID, OTHER_TEMPERATURE = "4", "t"
+OTHER_LIQUID, OTHER_TEMPERATURE = "4", "5"
 
 
 class FloatTest:
@@ -23,22 +25,26 @@ class FloatTest:
         self._interview = interview
         self.keys = {str(number): value for number, (value, _) in enumerate(question.values, 1)}
 
-    def lines(self, number: int, width: int) -> list[Line]:
-        """The question and what it costs."""
+    def page(self, plain: Page) -> Page:
+        """The page of its cue turned into that of this liquid: recipe, cautions, and a key for every result."""
         asked, marks = self.question, "leaves no mark on the part"
         parts = [f"{asked.minutes:g} minutes", marks, f"needs kitchen scale, {self.made.name}, water, a cup"]
         if asked.hazard != "none":
             parts.append(f"hazard {asked.hazard}")
-        return heading(f"{number}. {asked.question}", width) + wrap(" · ".join(parts), width, "faint", "  ", "  ")
-
-    def recipe_lines(self, width: int) -> list[Line]:
-        """The recipe at the bench's temperature, how it is used and checked, and the answers."""
-        lines = made_lines(self.made, width)
-        for number, (_, text) in enumerate(self.question.values, 1):
-            lines += wrap(text, width, "plain", f"  {number}  ", "     ")
-        lines += wrap(words.OTHER_LIQUID, width, "plain", f"  {OTHER_LIQUID}  ", "     ")
-        said = words.OTHER_TEMPERATURE.format(celsius=self.made.celsius)
-        return lines + wrap(said, width, "plain", f"  {OTHER_TEMPERATURE}  ", "     ")
+        results = [(str(number), text) for number, (_, text) in enumerate(asked.values, 1)]
+        other = words.OTHER_TEMPERATURE.format(celsius=self.made.celsius)
+        return replace(
+            plain,
+            kind="choice",
+            question=asked.question,
+            prompt=words.KEY_PROMPT,
+            cost="; ".join(parts),
+            hazard="",
+            cautions=tuple((c.level, c.text) for c in self.made.cautions),
+            how=made_text(self.made),
+            consented=True,
+            answers=(*results, (OTHER_LIQUID, words.OTHER_LIQUID), (OTHER_TEMPERATURE, other)),
+        )
 
     def at(self, celsius: float) -> None:
         """The recipe for another temperature of the bench; ValueError, one sentence, when it cannot be made there."""
@@ -49,15 +55,12 @@ class FloatTest:
         return self._interview.floated(self.made, value, sure)
 
 
-def made_lines(made: MadeLiquid, width: int) -> list[Line]:
+def made_text(made: MadeLiquid) -> str:
     """How to make one liquid and what it then weighs."""
-    lines: list[Line] = []
+    said = []
     if made.grams_per_100_g_water > 0.0:
         text = f"Make it: {made.grams_per_100_g_water:.1f} g of {made.name} in 100 g of water, both by weight"
         bought = "" if made.strength_percent in (None, 100.0) else f" ({made.name} of {made.strength_percent:g} %)"
-        lines += wrap(f"{text}{bought}.", width, "strong", "  ", "  ")
-    at = f"{made.density_g_cm3:.3f} g/cm3 at {made.celsius:g} C, give or take {doubt(made.uncertainty_g_cm3)}."
-    lines += wrap(at, width, "plain", "  ", "  ")
-    for text in made.how:
-        lines += wrap(text, width, "plain", "  ", "  ")
-    return lines
+        said.append(f"{text}{bought}.")
+    weighs = f"{made.density_g_cm3:.3f} g/cm3 at {made.celsius:g} C, give or take {doubt(made.uncertainty_g_cm3)}."
+    return " ".join([*said, weighs, *made.how])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import textwrap
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple, TextIO
@@ -12,6 +13,8 @@ from whichresin.vocabulary.text import escaped
 # Attributes only, no colours: bold and faint read the same on light and dark ground.
 _ATTRIBUTES = {"strong": "\x1b[1m", "faint": "\x1b[2m", "caution": "\x1b[1m", "plain": ""}
 _RESET = "\x1b[0m"
+KEPT = "\u00a0"  # a space that no line may be broken at
+_PERCENT = re.compile(r"(?<=\d) %")
 
 
 class Line(NamedTuple):
@@ -24,9 +27,23 @@ class Line(NamedTuple):
 def wrap(text: str, width: int, style: str = "plain", first: str = "", rest: str = "") -> list[Line]:
     """`text` in lines of at most `width` columns, the first with one indent and the others with another."""
     lines = textwrap.wrap(
-        escaped(text), max(20, width), initial_indent=first, subsequent_indent=rest, break_long_words=True
+        keep_together(escaped(text)),
+        max(20, width),
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=True,
     )
-    return [Line(line, style) for line in lines] or [Line("", style)]
+    return [Line(let_go(line), style) for line in lines] or [Line("", style)]
+
+
+def keep_together(text: str) -> str:
+    """The text with no place for a line break between a figure and its percent sign."""
+    return _PERCENT.sub(f"{KEPT}%", text)
+
+
+def let_go(line: str) -> str:
+    """A wrapped line with its plain spaces back."""
+    return line.replace(KEPT, " ")
 
 
 def wants_attributes(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:

@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from whichresin.knowledge.model import Cue
 from whichresin.session.result import Chance, Question, Result
 from whichresin.session.supposed import Supposed
-from whichresin.vocabulary.text import escaped
 
 from . import words
-from .lines import Line, wrap
-from .lines import percent as percent
-from .turns import would_change_texts
+from .lines import KEPT, Line, percent, wrap
+from .page import Page
 
-_ANSWER_KEYS = "123456789" + "aefjlmoprtvz"  # command letters are left out
 _TOP = 4
-_KEPT = "\u00a0"  # a space that no line may be broken at
-
-
-def answer_keys(cue: Cue) -> dict[str, str]:
-    """Key → value id for a cue with listed values, in the order of the values."""
-    return {key: value.id for key, value in zip(_ANSWER_KEYS, cue.values, strict=False)}
 
 
 def heading(text: str, width: int) -> list[Line]:
@@ -29,22 +20,39 @@ def heading(text: str, width: int) -> list[Line]:
     return [Line(""), *wrap(text, width, "strong"), Line("-" * min(width, max(20, len(text))), "faint")]
 
 
-def question_lines(cue: Cue, number: int, width: int, lesson: bool = False) -> list[Line]:
-    """The question in plain words, what it costs, why the test works if wanted, and a key for every answer."""
-    lines = heading(f"{number}. {cue.question}", width)
-    lines += wrap(_cost(cue), width, "faint", "  ", "  ")
-    if lesson and cue.lesson:
-        lines += wrap(cue.lesson, width, "plain", "  ", "  ")
-    for key, value in zip(_ANSWER_KEYS, cue.values, strict=False):
-        lines += wrap(value.text, width, "plain", f"  {key}  ", "     ")
+def page_lines(page: Page, width: int) -> list[Line]:
+    """A page in plain lines: the question, what it costs, why the test works if wanted, a key for every answer."""
+    if page.kind == "text":
+        lines = [Line(""), *wrap(page.question, width)]
+    else:
+        lines = heading(f"{page.number}. {page.question}" if page.number else page.question, width)
+    if page.kind == "consent" and page.body is not None:
+        return lines + page.body(width)
+    if page.cost:
+        lines += wrap(page.cost, width, "faint", "  ", "  ")
+    if page.hazard:
+        lines += wrap(f"{words.HAZARDS}: {page.hazard}", width, "caution", "  ! ", "    ")
+    if page.consented:
+        lines += wrap(f"How: {page.how}", width, "plain", "  ", "       ")
+        if page.wear:
+            lines += wrap(f"Wear: {page.wear}", width, "strong", "  ", "        ")
+    if page.lesson:
+        lines += wrap(page.lesson, width, "plain", "  ", "  ")
+    if page.fooled_by:
+        lines += wrap(f"Fooled by: {page.fooled_by}", width, "plain", "  ", "  ")
+    if page.why:
+        lines += wrap(page.why, width, "faint", "  ", "  ")
+    if page.body is not None:
+        lines += page.body(width)
+    for key, text in page.answers:
+        lines += wrap(text, width, "plain", f"  {key}  ", "     ")
     return lines
 
 
-def key_lines(width: int) -> list[Line]:
-    """The command keys, on as few lines as the width allows."""
-    units = [f"{key} {word}".replace(" ", _KEPT) for key, word in words.KEYS.items()]
-    lines = wrap("   ".join(units), width, "faint", "  ", "  ")
-    return [line._replace(text=line.text.replace(_KEPT, " ")) for line in lines]
+def key_lines(keys: Mapping[str, str], width: int) -> list[Line]:
+    """Command keys, on as few lines as the width allows."""
+    units = [f"{key} {word}".replace(" ", KEPT) for key, word in keys.items()]
+    return wrap("   ".join(units), width, "faint", "  ", "  ")
 
 
 def more_key_lines(width: int) -> list[Line]:
@@ -55,19 +63,9 @@ def more_key_lines(width: int) -> list[Line]:
     return lines
 
 
-def _cost(cue: Cue) -> str:
-    minutes = f"{cue.minutes:g} minute{'' if cue.minutes == 1 else 's'}"
-    parts = [minutes, "leaves a mark" if cue.marks_part else "leaves no mark"]
-    if cue.tools:
-        parts.append("needs " + ", ".join(cue.tools))
-    if cue.hazard != "none":
-        parts.append(f"hazard {cue.hazard}")
-    return " · ".join(parts)
-
-
-def how_lines(cue: Cue, width: int) -> list[Line]:
+def how_lines(cue: Cue, how: str, width: int) -> list[Line]:
     """How the test is done, what can fool it, what to wear, and why it works."""
-    lines = wrap(f"How: {cue.how}", width, "plain", "  ", "       ")
+    lines = wrap(f"How: {how}", width, "plain", "  ", "       ")
     if cue.wear:
         lines += wrap(f"Wear: {cue.wear}", width, "strong", "  ", "        ")
     if cue.fooled_by:
@@ -77,10 +75,11 @@ def how_lines(cue: Cue, width: int) -> list[Line]:
     return lines
 
 
-def why_lines(question: Question | None, result: Result, width: int) -> list[Line]:
+def why_lines(cue: Cue, question: Question, result: Result, width: int) -> list[Line]:
     """What each answer would do to the belief, from the numbers the choice was made on."""
-    if question is None:
-        return wrap("This was not proposed by worth: it comes first for everyone's safety.", width, "plain", "  ", "  ")
+    if not question.outcomes:
+        said = words.GATE_FIRST if cue.topic == "gate" else words.NOT_WEIGHED
+        return wrap(said, width, "plain", "  ", "  ")
     lines = wrap(
         f"Asking is worth {question.worth:.1f} minutes of wrong work saved, after the "
         f"{question.minutes:g} minutes it takes. If the answer is:",
@@ -142,7 +141,8 @@ def doubt_lines(result: Result, width: int) -> list[Line]:
 
 def supposed_lines(supposed: Supposed, width: int) -> list[Line]:
     """What speaks for a supposition, what against, and the cheapest test that would refute it."""
-    lines = heading(f"{supposed.material.symbol}, {supposed.material.name}: {percent(supposed.probability)}", width)
+    named = f"{supposed.material.symbol}, {supposed.material.name}: {percent(supposed.probability)}"
+    lines = wrap(named, width, "strong", "  ", "  ")
     for title, reasons in (("For", supposed.speaks_for), ("Against", supposed.speaks_against)):
         lines += wrap(f"{title}:" if reasons else f"{title}: nothing said so far", width, "plain", "  ", "  ")
         for reason in reasons:
@@ -158,8 +158,9 @@ def supposed_lines(supposed: Supposed, width: int) -> list[Line]:
 def kept_back_lines(result: Result, width: int) -> list[Line]:
     """Questions that are not asked, and the rule or reason that keeps each back."""
     lines: list[Line] = []
-    for because in dict.fromkeys(said.because for said in result.kept_back):
-        lines += wrap(because, width, "plain", "  ", "  ")
+    for because, rule in dict.fromkeys((said.because, said.rule) for said in result.kept_back):
+        reason = words.BY_RULE.format(because=because, rule=rule) if rule else because
+        lines += wrap(reason, width, "plain", "  ", "  ")
         for said in result.kept_back:
             if said.because == because:
                 lines += wrap(said.text, width, "plain", "  - ", "    ")
@@ -174,24 +175,12 @@ def left_lines(count: int | None, width: int) -> list[Line]:
     return wrap(many, width, "faint", "  ", "  ")
 
 
-def panel(result: Result, width: int) -> str:
-    """Where we stand, in three lines that stay in sight while a key is awaited."""
-    bars = []
-    for chance in result.polymers[:3]:
-        if chance.probability >= 0.01:
-            bars.append(f"{chance.symbol} {'#' * max(1, round(chance.probability * 10))} {percent(chance.probability)}")
-    rival = f"rival: {result.rival.name} {percent(result.rival.probability)}" if result.rival else ""
-    lines = [standing_line(result) if not bars else class_text(result), "   ".join(bars), rival]
-    return "\n".join(escaped(line)[: width - 1] for line in lines if line)
-
-
-def standing_lines(result: Result, width: int, title: str = words.STANDING) -> list[Line]:
+def standing_lines(result: Result, width: int) -> list[Line]:
     """Class, leading polymers with bars and numbers, filler, repair cell, and what would be asked next."""
-    lines = heading(title, width)
-    lines += wrap(class_text(result), width, "strong", "  ", "  ")
+    lines = wrap(class_text(result), width, "strong", "  ", "  ")
     for chance in result.polymers[:_TOP]:
         if chance.probability >= 0.01:
-            lines += _bar(chance, width)
+            lines += bar(chance, width)
     lines += wrap(filled_text(result), width, "plain", "  ", "  ")
     if result.cells:
         cell = result.cells[0]
@@ -207,8 +196,9 @@ def standing_lines(result: Result, width: int, title: str = words.STANDING) -> l
 
 def answered_lines(answers: Sequence[tuple[str, str]], result: Result, width: int) -> list[Line]:
     """Answers so far in plain words, what rules derived from them, and the cautions that apply now."""
-    lines = _section(words.ANSWERS_SO_FAR, [f"{question} {said}" for question, said in answers], width)
-    lines += _section(words.DERIVED, [f"{said.text}: {said.because}" for said in result.derived], width)
+    lines = section(words.ANSWERS_SO_FAR, [f"{question} {said}" for question, said in answers], width)
+    derived = [f"{said.text}: {words.BY_RULE.format(because=said.because, rule=said.rule)}" for said in result.derived]
+    lines += section(words.DERIVED, derived, width)
     if result.cautions:
         lines += heading(words.CAUTIONS, width)
         lines += caution_lines([(c.level, c.text) for c in result.cautions], width)
@@ -224,7 +214,7 @@ def reason_lines(reasons: Sequence[str], width: int) -> list[Line]:
     return lines or wrap(words.NO_REASONS, width, "plain", "  ", "  ")
 
 
-def _bar(chance: Chance, width: int) -> list[Line]:
+def bar(chance: Chance, width: int) -> list[Line]:
     room = max(5, min(20, width - 45))
     bar = "#" * round(chance.probability * room)
     text = f"{bar:<{room}} {percent(chance.probability):>9}  {chance.symbol}, {chance.name}"
@@ -259,51 +249,7 @@ def caution_lines(cautions: Sequence[tuple[str, str]], width: int) -> list[Line]
     return lines
 
 
-def ending_lines(result: Result, width: int) -> list[Line]:
-    """The end of an interview: what it is, how sure, why, what is open, cautions, what a wrong call costs."""
-    lines = heading(f"{words.ENDING}: {words.STATUS[result.status]}", width)
-    lines += gate_lines(result, width)
-    lines += wrap(class_text(result), width, "strong", "  ", "  ")
-    for chance in result.polymers[:_TOP]:
-        if chance.probability >= 0.02:
-            lines += _bar(chance, width)
-    lines += wrap(filled_text(result), width, "plain", "  ", "  ")
-    if result.cells:
-        cell = result.cells[0]
-        said = f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}"
-        lines += wrap(said, width, "plain", "  ", "  ")
-    lines += doubt_lines(result, width)
-    if result.stopped:
-        lines += wrap(result.stopped, width, "faint", "  ", "  ")
-    if result.next is not None:
-        lines += wrap(f"Would ask next: {result.next.question}", width, "plain", "  ", "  ")
-    if result.cautions:
-        lines += heading(words.CAUTIONS, width)
-        lines += caution_lines([(c.level, c.text) for c in result.cautions], width)
-    lines += _section(words.SITS_BADLY, [b.text for b in result.contradictions], width)
-    lines += _section(words.BECAUSE, [b.text for b in result.because], width)
-    lines += _section(words.STILL_OPEN, [s.text for s in result.open_points], width)
-    lines += _section(words.NEXT_STEPS, _steps(result), width)
-    lines += _section(
-        words.IF_WRONG,
-        [
-            f"{call.if_it_is} ({percent(call.probability)}): about {call.minutes:g} minutes of work lost"
-            for call in result.wrong_calls
-        ],
-        width,
-    )
-    return lines + _section(words.WOULD_CHANGE, would_change_texts(result), width)
-
-
-def _steps(result: Result) -> list[str]:
-    """What the plastic means for the repair; what one rule says stands together, its reason once."""
-    said: dict[str, list[str]] = {}
-    for step in result.next_steps:
-        said.setdefault(step.because, []).append(step.text)
-    return [f"{'; '.join(texts)}. {because}" for because, texts in said.items()]
-
-
-def _section(title: str, texts: Sequence[str], width: int) -> list[Line]:
+def section(title: str, texts: Sequence[str], width: int) -> list[Line]:
     if not texts:
         return []
     lines = heading(title, width)

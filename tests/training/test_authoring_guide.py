@@ -87,7 +87,7 @@ def test_every_command_of_the_guide_does_its_work(walked: Walk) -> None:
     assert {code for _, code in codes} == {0, 1}
     assert {line.split()[1] for line, code in codes if code == 1} == {"check", "compare"}
     used = {line.split()[1] for line, _ in codes}
-    assert used == {"interview", "new", "check", "coverage", "trace", "replay", "compare", "help"}
+    assert used == {"interview", "new", "check", "coverage", "trace", "replay", "compare", "help", "words"}
 
 
 def test_what_the_guide_shows_is_what_is_said(walked: Walk) -> None:

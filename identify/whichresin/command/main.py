@@ -23,6 +23,7 @@ COMMANDS = {
     "failure": ("whichresin.command.failure", "from how a repair broke to the cause and the step to change"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
     "help": ("whichresin.command.help", "explain a finding of the check by its code"),
+    "words": ("whichresin.command.words", "list the names that rule files may use, and what each stands for"),
     "new": ("whichresin.command.new", "write a commented starting file for a material, cue, rule or part"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
     "trace": ("whichresin.command.trace", "show a run over an answers file step by step: rules, evidence, belief"),

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from html import escape
 from pathlib import Path
 
-from whichresin.repair.sheet import Sheet, SheetCaution, SheetStep
+from whichresin.repair.sheet import LEVELS, Sheet, SheetCaution, SheetStep, still_holds
 from whichresin.terminal.lines import percent
 
-from .sheet_text import LEVELS, decision_text, product_text
+from .sheet_text import decision_text, product_text
 
 
 def sheet_page(sheet: Sheet) -> str:
@@ -93,25 +93,31 @@ def _bring(sheet: Sheet) -> list[str]:
 
 def _steps(steps: Iterable[SheetStep]) -> list[str]:
     lines: list[str] = []
-    stage = None
+    stage, before = None, None
     for step in steps:
         if step.stage != stage:
             stage = step.stage
             lines.append(f"<h2>{escape(stage or 'Steps')}</h2>")
-        lines += _step(step)
+        lines += _step(step, before)
+        before = step
     return lines
 
 
-def _step(step: SheetStep) -> list[str]:
-    lines = ['<section class="step">', *map(_caution, step.cautions)]
+def _step(step: SheetStep, before: SheetStep | None) -> list[str]:
+    lines = ['<section class="step">']
+    again = still_holds(step, before)
+    if again:
+        lines.append(f'<div class="caution again">{escape(again)}</div>')
+    lines += [_caution(one) for one in step.cautions if one.full]
     lines.append(f'<div class="do">{_tick(f"{step.number}. {step.do}")}</div>')
     lines += ['<div class="inner">', f"<p>{escape(step.why)}</p>"]
     if step.time:
         lines.append(f"<p><strong>Time:</strong> {escape(step.time)}</p>")
     if step.hold:
         lines.append(f'<div class="hold"><strong>Stop and look:</strong> {escape(step.hold)}'
-                     f'<div class="answers">{_tick("yes")}{_tick("no")}</div></div>')  # fmt: skip
-    lines += [_blank(name) for name in step.record]
+                     f'<div class="answers">{_tick("all right, go on")}{_tick("not right")}</div></div>')  # fmt: skip
+    if step.record:
+        lines += ['<div class="records">', *map(_blank, step.record), "</div>"]
     return [*lines, "</div>", "</section>"]
 
 
@@ -126,9 +132,7 @@ def _signed(sheet: Sheet) -> list[str]:
 
 
 def _caution(caution: SheetCaution) -> str:
-    head = f"<strong>{escape(LEVELS.get(caution.level, caution.level))}: {escape(caution.hazard)}.</strong>"
-    if not caution.full:
-        return f'<div class="caution again">{head} Read above.</div>'
+    head = f"<strong>{escape(LEVELS[caution.level])}: {escape(caution.hazard)}.</strong>"
     return f'<div class="caution">{head} {escape(caution.text)}</div>'
 
 

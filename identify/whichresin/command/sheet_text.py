@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from whichresin.repair.sheet import Sheet, SheetCaution, SheetStep
+from whichresin.repair.sheet import LEVELS, Sheet, SheetCaution, SheetStep, still_holds
 from whichresin.terminal.lines import Line, percent, wrap
 
 _BLANK = "_" * 24
-LEVELS = {"danger": "DANGER", "warning": "WARNING", "care": "CARE"}
 
 
 def sheet_lines(sheet: Sheet, width: int) -> list[Line]:
@@ -18,12 +17,13 @@ def sheet_lines(sheet: Sheet, width: int) -> list[Line]:
         for caution in sheet.cautions:
             lines += _caution(caution, width, "")
     lines += _bring(sheet, width)
-    stage = ""
+    stage, before = "", None
     for step in sheet.steps:
         if step.stage != stage:
             stage = step.stage
             lines += _title(stage, width)
-        lines += _step(step, width)
+        lines += _step(step, before, width)
+        before = step
     lines += _title("Signed", width)
     names = ("Done by", "Checked by", "Told the owner what was and was not restored") if sheet.steps else (
         "Decided by", "Told the owner",
@@ -114,21 +114,24 @@ def product_text(one: object) -> str:
 
 
 def _caution(caution: SheetCaution, width: int, indent: str) -> list[Line]:
-    head = f"{LEVELS.get(caution.level, caution.level)}: {caution.hazard}. "
-    text = caution.text if caution.full else "Read above."
-    return wrap(f"{head}{text}", width, "caution", first=f"{indent}! ", rest=f"{indent}  ")
+    text = f"{LEVELS[caution.level]}: {caution.hazard}. {caution.text}"
+    return wrap(text, width, "caution", first=f"{indent}! ", rest=f"{indent}  ")
 
 
-def _step(step: SheetStep, width: int) -> list[Line]:
+def _step(step: SheetStep, before: SheetStep | None, width: int) -> list[Line]:
     lines = [Line("")]
+    again = still_holds(step, before)
+    if again:
+        lines += wrap(again, width, "caution", first="    ! ", rest="      ")
     for caution in step.cautions:
-        lines += _caution(caution, width, "    ")
+        lines += _caution(caution, width, "    ") if caution.full else []
     lines += wrap(f"[ ] {step.number}. {step.do}", width, "strong", rest="    ")
     lines += wrap(f"Why: {step.why}", width, first="    ", rest="    ")
     if step.time:
         lines += wrap(f"Time: {step.time}", width, first="    ", rest="    ")
     if step.hold:
-        lines += wrap(f"STOP and look: {step.hold}  [ ] yes  [ ] no", width, "strong", first="    ", rest="    ")
+        lines += wrap(f"STOP and look: {step.hold}", width, "strong", first="    ", rest="    ")
+        lines += wrap("[ ] all right, go on  [ ] not right", width, "strong", first="    ", rest="    ")
     for name in step.record:
         lines += wrap(f"{name}: {_BLANK}", width, first="    ", rest="    ")
     return lines

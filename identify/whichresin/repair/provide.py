@@ -13,13 +13,14 @@ from .bands import Quantity
 from .figures import Figures
 from .fit import Bench, Verdict, choose, judge, promoter_said
 from .plan import Plan
-from .product_rules import ProductRules
+from .product_rules import Clock, ProductRules
 from .quantities import Supply, adhesive_quantities, cleaner_quantity, laminate_quantities, weld_quantities
 from .shelf import Product
 from .size import Size
 from .times import OutsideRule, Timed, as_written, timed
 
 _PROMOTER_WANTED = ("required", "follow_product_sheet")
+_ALL_SIZES = "size: {length: 150, width: 0, thickness: 3, sides: 2}, in mm"
 _UNMEASURED = 20.0  # C; only for the vapour figure, where ten degrees change little
 
 
@@ -34,6 +35,11 @@ class Provision:
     remarks: tuple[str, ...] = ()
     size: Size | None = None
     not_reckoned: str = ""
+
+    def time_of(self, clock: Clock) -> Timed | None:
+        """The time of the chosen product that sets a clock; None where no product gives one."""
+        found = (self.times.get(kind, {}).get(what) for kind in clock.products for what in clock.times)
+        return next((time for time in found if time is not None), None)
 
     def as_json(self) -> dict[str, Any]:
         """The `quantities` of a plan: each quantity by id, and the products, times and remarks they rest on."""
@@ -56,6 +62,7 @@ def provide(
     figures: Figures,
     bench: Bench,
     size: Size | None,
+    missing: str = "",
 ) -> Provision:
     """Choose products, move their times to the shop, and reckon quantities. Empty unless the plan is to repair.
 
@@ -68,10 +75,8 @@ def provide(
     chosen, verdicts = _chosen(plan, chances, held, rules, bench, remarks)
     times = {kind: _times(one.product, figures, bench, remarks) for kind, one in chosen.items() if one is not None}
     if size is None:
-        remarks.append(
-            "No quantities: the size of the damage is not known. Say length, width and wall in mm, as in "
-            "size: {length: 150, width: 0, thickness: 3, sides: 2}."
-        )
+        why = missing or "the size of the damage is not known"
+        remarks.append(f"No quantities: {why}. All of it: {_ALL_SIZES}.")
         quantities: list[Quantity] = []
     else:
         quantities = _quantities(plan, size, figures, chosen, times, bench, rules)

@@ -162,9 +162,9 @@ def make_sheet(
     sheet = Sheet(
         "", made, TITLES[plan.decision], plan.decision, plan.process, chosen or plan.process.replace("_", " "),
         plan.understood.part.text, owner, plan.understood.damage_words.text, seen.klass,
-        tuple(SheetChance(c.name, round(c.probability, 4), c.word) for c in seen.cells[:3]),
-        tuple(SheetChance(p.name, round(p.probability, 4), p.word) for p in seen.polymers[:3]),
-        round(seen.none_of_these, 4), seen.status,
+        tuple(SheetChance(c.name, round(c.probability, 6), c.word) for c in seen.cells[:3]),
+        tuple(SheetChance(p.name, round(p.probability, 6), p.word) for p in seen.polymers[:3]),
+        round(seen.none_of_these, 6), seen.status,
         tuple(reason.text for reason in seen.evidence), seen.open,
         tuple(reason.text for reason in plan.because), _promoter(plan),
         plan.next_test.question if plan.next_test else "",
@@ -208,6 +208,25 @@ def _step(
         timers,
         step.source,
     )
+
+
+LEVELS = {"danger": "DANGER", "warning": "WARNING", "care": "CARE"}
+
+
+def still_holds(step: SheetStep, before: SheetStep | None) -> str:
+    """The cautions of a step that were printed in full above, in one sentence by level; "" when there are none."""
+    again = [one for one in step.cautions if not one.full]
+    if not again:
+        return ""
+    last = {one.id for one in before.cautions} if before is not None else set()
+    if before is not None and len(again) > 2 and last == {one.id for one in step.cautions}:
+        return f"Still holds: all that stands before step {before.number}."
+    said = [
+        f"{LEVELS[level]}: {'; '.join(one.hazard for one in again if one.level == level)}"
+        for level in LEVELS
+        if any(one.level == level for one in again)
+    ]
+    return f"Still holds, read above. {'. '.join(said)}."
 
 
 def _timers(step: Step, provision: Provision, rules: ProductRules) -> tuple[SheetTimer, ...]:

@@ -39,6 +39,10 @@ class BadSize(ValueError):
     """A size that cannot be; the message is one sentence without a place."""
 
 
+class MissingSize(BadSize):
+    """A length or thickness that nobody said."""
+
+
 @dataclass(frozen=True, slots=True)
 class Size:
     """The damage, and what is planned round it, all in mm. `width_mm` is 0 for a crack, else that of the hole."""
@@ -79,7 +83,9 @@ def size_of(given: Mapping[str, float], figures: Figures) -> Size:
         _within(key, value, *_limits(key, figures))
     for key in ("length", "thickness"):
         if key not in given:
-            raise BadSize(f"the size has no {key}; give it in mm, such as {key}: {'120' if key == 'length' else '3'}")
+            raise MissingSize(
+                f"the size has no {key}; give it in mm, such as {key}: {'120' if key == 'length' else '3'}"
+            )
     for key in _COUNTED:
         if given.get(key, 1.0) != int(given.get(key, 1.0)):
             hint = "1 or 2, as many as a hand can reach" if key == "sides" else "how many there are"

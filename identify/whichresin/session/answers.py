@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass, replace
+from collections.abc import Mapping as Figures
+from dataclasses import dataclass, field, replace
 
 from whichresin.knowledge.model import Model
 from whichresin.knowledge.positions import Mapping, Node, Reading, Scalar, Sequence, read, read_bytes
@@ -18,7 +19,7 @@ from .values import BadAnswers as BadAnswers
 DONT_KNOW = ("dont_know", "unknown", "")
 _RESERVED = (
     "answers", "part", "marking", "sure", "allow_burn", "allow_solvent", "shop", "target", "damage", "context",
-    "about", "temperature",
+    "about", "size", "temperature",
 )  # fmt: skip
 _YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
 _COLDEST, _WARMEST = 5.0, 35.0  # C, a bench at which liquids are known
@@ -32,6 +33,8 @@ class AnswersFile:
     damage: str = ""
     context: str = ""
     about: str = ""
+    size: Figures[str, float] = field(default_factory=dict)  # of damage and repair, mm; repair/size.py
+    celsius: float | None = None  # of the shop, where the file says it
 
 
 def read_answers(model: Model, path: str | os.PathLike[str]) -> AnswersFile:
@@ -59,6 +62,8 @@ def _from_mapping(model: Model, root: Mapping) -> AnswersFile:
     cues: list[tuple[Scalar, Node]] = list(wrapped.pairs) if isinstance(wrapped, Mapping) else []
     free = {"damage": "", "context": "", "about": ""}
     state = State()
+    sizes: dict[str, float] = {}
+    celsius: float | None = None
     sure: Node | None = None
     for key, value in root.pairs:
         name = key.text
@@ -74,7 +79,10 @@ def _from_mapping(model: Model, root: Mapping) -> AnswersFile:
         elif name == "shop":
             state = replace(state, shop=tuple(dict.fromkeys(map(shop_word, _texts(value)))))
         elif name == "temperature":
-            state = replace(state, celsius=_bench_celsius(value))
+            celsius = _bench_celsius(value)
+            state = replace(state, celsius=celsius)
+        elif name == "size":
+            sizes = _sizes(value)
         elif name == "target":
             state = replace(state, target=word_in(value, TARGETS, "target"))
         elif wrapped is None:
@@ -84,7 +92,7 @@ def _from_mapping(model: Model, root: Mapping) -> AnswersFile:
     sureness = _sureness(model, sure)
     for key, value in cues:
         state = _answer(model, state, key, value, sureness)
-    return AnswersFile(state, **free)
+    return AnswersFile(state, **free, size=sizes, celsius=celsius)
 
 
 def cue_answers(model: Model, root: Mapping) -> dict[str, Answered]:
@@ -127,6 +135,18 @@ def _sureness(model: Model, node: Node | None) -> dict[str, str]:
             raise bad(key, f"there is no cue {shown(key.text)}{near(key.text, model.cues)}")
         found[key.text] = word_in(value, SURENESS, "sure")
     return found
+
+
+def _sizes(node: Node) -> dict[str, float]:
+    """Figures by key; whether they can be is judged where they are used."""
+    from whichresin.repair.size import KEYS
+
+    if not isinstance(node, Mapping):
+        raise bad(node, "size must be a mapping in mm, such as {length: 150, width: 0, thickness: 3, sides: 2}")
+    for key, _ in node.pairs:
+        if key.text not in KEYS:
+            raise bad(key, f"{shown(key.text)} is not a size{near(key.text, KEYS)}")
+    return {key.text: number_in(value, key.text) for key, value in node.pairs}
 
 
 def _yes_or_no(node: Node) -> bool:

@@ -8,13 +8,13 @@ from typing import TextIO
 from whichresin.repair.sheet import Sheet, SheetStep, minutes_text
 from whichresin.session.bench_run import Happened, Running, Standing, Tick, standing, step_to_redo
 
-from .bench_lines import clock_lines, clock_text, list_lines, over_lines, standing_lines, step_lines
+from .bench_lines import caution_lines, clock_lines, clock_text, list_lines, over_lines, standing_lines, step_lines
 from .lines import Line, wrap, write
 from .plain import Leave, Reader
 
 _HELP = (
-    "Enter: done. t: clocks. w: wait until something is due. b: back to a step. n: note. s: all steps. q: leave, "
-    "all is kept."
+    "Enter: done. t: clocks. w: wait until something is due. c: cautions in full. b: back to a step. n: note. "
+    "s: all steps. q: leave, all is kept."
 )
 _LONGEST_MINUTES = 100_000.0
 
@@ -38,6 +38,7 @@ class Bench:
         self._keep, self._now, self._sleep = keep, now, sleep
         self._attributes, self._width = attributes, width
         self._told: set[str] = set()  # clocks whose end was told
+        self._cautioned: set[str] = set()  # cautions that stood on this screen in full
 
     def run(self) -> bool:
         """Work through the sheet; True when it was finished, False when it was left."""
@@ -46,6 +47,8 @@ class Bench:
         self._say(standing_lines(self.sheet, self._standing(), self._now(), self._width))
         if self._standing().finished:
             return True
+        self._say(caution_lines(self.sheet.cautions, self._width))
+        self._cautioned.update(one.id for one in self.sheet.cautions)
         self._say(wrap(_HELP, self._width, "faint"))
         try:
             while (step := self._standing().current) is not None:
@@ -69,7 +72,7 @@ class Bench:
     def _step(self, step: SheetStep) -> None:
         """Show a step, start its clocks once its cautions stand on the screen, and take what is said of it."""
         stand = self._standing()
-        self._say(step_lines(step, self._width))
+        self._say(step_lines(step, self._width, self._cautioned))
         if step.number not in stand.begun:
             if step.timers:
                 self.reader.text("Press Enter when you begin, so that the clock starts then: ")
@@ -102,6 +105,8 @@ class Bench:
             text = self.reader.text("Note: ").strip()
             if text:
                 self._happen("noted", step.number, text=text[:500])
+        elif said == "c":
+            self._say(caution_lines((*self.sheet.cautions, *step.cautions), self._width))
         elif said == "s":
             self._say(list_lines(self.sheet, self._standing(), self._width))
         else:
@@ -154,7 +159,7 @@ class Bench:
         return True
 
     def _hold(self, step: SheetStep) -> bool:
-        said = self.reader.text(f"STOP and look: {step.hold} y / n: ").strip().lower()
+        said = self.reader.text(f"STOP and look: {step.hold} All right, go on? y / n: ").strip().lower()
         if said.startswith("y"):
             self._happen("hold_yes", step.number)
             return True

@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
-from whichresin.repair.sheet import Sheet, SheetStep, minutes_text
+from whichresin.repair.sheet import LEVELS, Sheet, SheetCaution, SheetStep, minutes_text, still_holds
 from whichresin.session.bench_run import Running, Standing, Tick, step_to_redo
 
 from .lines import Line, wrap
 
-_LEVELS = {"danger": "DANGER", "warning": "WARNING", "care": "CARE"}
+
+def caution_lines(cautions: Iterable[SheetCaution], width: int) -> list[Line]:
+    """Cautions in full."""
+    texts = (f"{LEVELS[one.level]}: {one.hazard}. {one.text}" for one in cautions)
+    return [line for text in texts for line in wrap(text, width, "caution", first="! ", rest="  ")]
 
 
-def step_lines(step: SheetStep, width: int) -> list[Line]:
-    """A step, its cautions in front of it. On a screen nothing stands above, so every text is in full."""
+def step_lines(step: SheetStep, width: int, told: set[str]) -> list[Line]:
+    """A step, its cautions in front of it: in full the first time on this screen, in a sentence after that."""
+    shown = replace(step, cautions=tuple(replace(one, full=one.id not in told) for one in step.cautions))
     lines = [Line("")]
-    for caution in step.cautions:
-        text = f"{_LEVELS.get(caution.level, caution.level)}: {caution.hazard}. {caution.text}"
-        lines += wrap(text, width, "caution", first="! ", rest="  ")
+    again = still_holds(shown, None)
+    if again:
+        lines += wrap(again, width, "caution", first="! ", rest="  ")
+    lines += caution_lines((one for one in shown.cautions if one.full), width)
+    told.update(one.id for one in step.cautions)
     lines += wrap(f"{step.number}. {step.do}", width, "strong", rest="   ")
     lines += wrap(f"Why: {step.why}", width, first="   ", rest="   ")
     return lines + (wrap(f"Time: {step.time}", width, first="   ", rest="   ") if step.time else [])

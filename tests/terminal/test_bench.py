@@ -10,7 +10,7 @@ import pytest
 from whichresin.repair.sheet import Sheet, SheetCaution, SheetStep, SheetTimer
 from whichresin.session.bench_run import Happened, Tick
 from whichresin.terminal.bench import Bench
-from whichresin.terminal.plain import Leave
+from whichresin.terminal.front import Leave
 
 FLASH = SheetTimer("flash_off", "flash-off", "wait", 10.0, "wait 10 min", "p", "", "")
 WINDOW = SheetTimer("promoter_window", "bonding window", "limit", 45.0, "", "p", "flash_off", "work")
@@ -40,9 +40,6 @@ class Played:
 
     def __init__(self, *said: str | float) -> None:
         self.said, self.minutes, self.prompts = list(said), 0.0, []  # type: ignore[var-annotated]
-
-    def key(self, prompt: str, keys: str, status: str) -> str:
-        return self.text(prompt)
 
     def text(self, prompt: str) -> str:
         self.prompts.append(prompt)

@@ -27,7 +27,6 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("sheet", metavar="SHEET", help="a job sheet (.json), or the number of a kept job")
     parser.add_argument("--status", action="store_true", help="say what is due and what lapses when, and end")
     parser.add_argument("--json", action="store_true", help="with --status: one JSON document")
-    parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
     options = parser.parse_args(args)
     if options.json and not options.status:
         raise output.BadInput("--json needs --status: working through a sheet is for people")
@@ -37,7 +36,7 @@ def run(args: Sequence[str]) -> int:
         return output.NEGATIVE
     if options.status:
         return _status(sheet, options.json)
-    return _work(sheet, options.plain)
+    return _work(sheet)
 
 
 def read_sheet(name: str) -> Sheet:
@@ -88,21 +87,29 @@ def _status(sheet: Sheet, as_json: bool) -> int:
     return output.DONE
 
 
-def _work(sheet: Sheet, plain: bool) -> int:
+def _work(sheet: Sheet) -> int:
     from whichresin.session.run_file import RunError, RunFile, new_session, tick
+    from whichresin.terminal.asks import LineAsks
     from whichresin.terminal.bench import Bench
     from whichresin.terminal.lines import wants_attributes
 
     from .bench_text import columns
-    from .interview import _reader
 
     session = new_session()
     try:
         record = RunFile(run_path(sheet.id), sheet.id)
+        asks = LineAsks(sys.stdin, sys.stdout)
         bench = Bench(
-            sheet, record.events, _reader(plain), sys.stdout, record.write, lambda: tick(session), time.sleep,
-            wants_attributes(sys.stdout), columns(),
-        )  # fmt: skip
+            sheet,
+            record.events,
+            asks,
+            sys.stdout,
+            record.write,
+            lambda: tick(session),
+            time.sleep,
+            wants_attributes(sys.stdout),
+            columns(),
+        )
         finished = bench.run()
         record.close()
     except RunError as error:

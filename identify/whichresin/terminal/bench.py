@@ -8,9 +8,10 @@ from typing import TextIO
 from whichresin.repair.sheet import Sheet, SheetStep, minutes_text
 from whichresin.session.bench_run import Happened, Running, Standing, Tick, standing, step_to_redo
 
+from .asks import Asks
 from .bench_lines import caution_lines, clock_lines, clock_text, list_lines, over_lines, standing_lines, step_lines
+from .front import Leave
 from .lines import Line, wrap, write
-from .plain import Leave, Reader
 
 _HELP = (
     "Enter: done. t: clocks. w: wait until something is due. c: cautions in full. b: back to a step. n: note. "
@@ -26,7 +27,7 @@ class Bench:
         self,
         sheet: Sheet,
         events: list[Happened],
-        reader: Reader,
+        reader: Asks,
         out: TextIO,
         keep: Callable[[Happened], None],
         now: Callable[[], Tick],

@@ -68,9 +68,9 @@ def shop(tmp_path: Path, shipped: Model) -> Shop:
 
 def test_a_job_from_sheet_to_report(shop: Shop) -> None:
     """Run a part of it, restart, keep it, say what became of it, export it, report on it."""
-    first = shop("run", str(shop.sheet), typed="\n\nq\n")
+    first = shop("run", str(shop.sheet), typed="\n\n\nq\n")
     assert first.returncode == 0 and "Kept. Go on with it" in first.stdout
-    again = shop("run", str(shop.sheet), typed="q\n")
+    again = shop("run", str(shop.sheet), typed="\nq\n")
     assert "1 of 7 steps done; now step 2." in again.stdout
     assert shop.json("run", str(shop.sheet), "--status")["current"] == 2
 
@@ -101,8 +101,8 @@ def test_a_job_from_sheet_to_report(shop: Shop) -> None:
 def test_a_kept_job_is_run_by_its_number_and_its_times_are_taken_in(shop: Shop) -> None:
     """The record holds what was done after it was kept, too; each entry once."""
     shop("jobs", "add", str(shop.sheet))
-    assert "engine cover" in shop("run", "1", typed="\n\nq\n").stdout
-    shop("run", "1", typed="q\n")
+    assert "engine cover" in shop("run", "1", typed="\n\n\nq\n").stdout
+    shop("run", "1", typed="\nq\n")
     notes = shop.json("jobs", "show", "1")["notes"]
     assert [(one["what"], one["text"]) for one in notes] == [("wash", "begun"), ("wash", "done"), ("coat", "begun")]
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+import shutil
+import subprocess
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -25,6 +28,7 @@ from whichresin.repair.size import size_of
 
 DEMO = Path(__file__).parents[2] / "demo" / "shelf"
 RULES, FIGURES = load_product_rules(), load_figures()
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None)
 MADE = "2026-06-01T09:00:00"
 
 
@@ -235,3 +239,29 @@ def test_a_document_that_is_no_sheet_is_one_sentence(shipped: Model, change: dic
 def test_minutes_are_said_as_people_say_them(minutes: float, text: str) -> None:
     """Nobody waits 1440 minutes; a day, they do."""
     assert minutes_text(minutes) == text
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine: the page is not looked at in a browser")
+@pytest.mark.parametrize("width", [360, 794])
+def test_in_a_real_browser(shipped: Model, tmp_path: Path, width: int) -> None:
+    """No wider than a phone or an A4 page, dark on white, boxes to tick that can be seen."""
+    probe = (
+        f"<script>document.documentElement.style.width = '{width}px';"
+        "const box = document.querySelector('input').getBoundingClientRect();"
+        "const look = getComputedStyle(document.body), page = getComputedStyle(document.documentElement);"
+        "document.title = [document.body.scrollWidth, box.width, look.color, page.backgroundColor].join('|')</script>"
+    )
+    text = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", sheet_page(made(shipped, bonded(shipped))))
+    path = tmp_path / "page.html"
+    path.write_text(text.replace("</body>", f"{probe}</body>"), encoding="utf-8")
+    command = [
+        str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+        "--disable-background-networking", "--disable-component-update", "--disable-sync",
+        f"--user-data-dir={tmp_path / 'profile'}", f"--window-size={width},900", "--dump-dom", path.as_uri(),
+    ]  # fmt: skip
+    done = subprocess.run(command, capture_output=True, check=False, timeout=90)
+    title = re.search(r"<title>([^<]+)</title>", done.stdout.decode())
+    assert title, done.stderr.decode()[-500:]
+    wide, box, ink, ground = title.group(1).split("|")
+    assert float(wide) <= width and float(box) >= 16
+    assert ink == "rgb(17, 17, 17)" and ground == "rgb(255, 255, 255)"

@@ -48,10 +48,9 @@ class Bench:
         self._say(standing_lines(self.sheet, self._standing(), self._now(), self._width))
         if self._standing().finished:
             return True
-        self._say(caution_lines(self.sheet.cautions, self._width))
-        self._cautioned.update(one.id for one in self.sheet.cautions)
-        self._say(wrap(_HELP, self._width, "faint"))
         try:
+            self._read_first()
+            self._say(wrap(_HELP, self._width, "faint"))
             while (step := self._standing().current) is not None:
                 self._step(step)
         except Leave:
@@ -60,6 +59,14 @@ class Bench:
         self._happen("finished")
         self._say([Line(""), *wrap("All steps are done. Sign the sheet and keep the record.", self._width, "strong")])
         return True
+
+    def _read_first(self) -> None:
+        """What holds for the whole job, before its first step; a page of text is waited for."""
+        if self.sheet.cautions:
+            self._say([Line(""), *wrap("Read this before you begin", self._width, "strong")])
+            self._say(caution_lines(self.sheet.cautions, self._width))
+            self._cautioned.update(one.id for one in self.sheet.cautions)
+            self.reader.text("Enter when you have read it: ")
 
     def _standing(self) -> Standing:
         return standing(self.sheet, self.events, self._now())

@@ -13,15 +13,17 @@ from . import output
 if TYPE_CHECKING:
     from whichresin.training.check import Checked
 
+    from .options import Options
+
 _LOOK_EVERY_S = 0.2
 _FIELDS = ("file", "line", "column", "level", "code", "sentence", "hint")
 
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; 1 when there was an error."""
-    import argparse
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin check",
         description="Check knowledge files and run their examples. Without PATH: the shipped knowledge. A PATH inside "
         "it narrows the report; any other folder or file is laid over it. `whichresin help CODE` explains a finding.",
@@ -29,7 +31,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("paths", nargs="*", metavar="PATH")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument("--watch", action="store_true", help="check again whenever a file is saved, until Ctrl-C")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; 1 when there was an error."""
+    options = parser().parse_args(args)
     if options.watch and options.json:
         raise output.BadInput("--watch does not go with --json; call check --json whenever you want a document")
     if options.watch:

@@ -17,15 +17,17 @@ if TYPE_CHECKING:
     from whichresin.training.compare import Compared
     from whichresin.training.compare_played import PlayedBoth
 
+    from .options import Options
+
 _INTERVIEWS, _MOST, _SHOWN = 20, 100_000, 10
 _TELLING = 500  # interviews; with fewer, the error of a share is more than two in a hundred
 
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; 0 when nothing differs, 1 when something does."""
-    import argparse
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin compare",
         description="Show what was added, changed and removed between two folders of knowledge, whole ones or packs, "
         "and what that does to answers files, to the examples of rules and to simulated interviews. The word shipped "
@@ -46,7 +48,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=1, metavar="S", help="seed of the interviews (default 1)")
     parser.add_argument("--all", action="store_true", help="list every example that comes out otherwise")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; 0 when nothing differs, 1 when something does."""
+    options = parser().parse_args(args)
 
     from whichresin.session.replay import interviews_in
     from whichresin.training.compare import compare

@@ -5,19 +5,23 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from whichresin.vocabulary.text import escaped
 
 from . import output
 
+if TYPE_CHECKING:
+    from .options import Options
+
 _DRAWS, _INTERVIEWS, _MOST = 4, 20, 100_000
 
 
-def run(args: Sequence[str]) -> int:
-    """Run the command."""
-    import argparse
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin coverage",
         description="Show which parts of rules no example exercises, which rules fire in no transcript, what is taken "
         "for what and why, which cues are never asked, and what one more cue would have to tell. A PATH is laid over "
@@ -50,7 +54,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("--picture", metavar="FILE.svg", help="also draw the confusion matrix as a heat map")
     parser.add_argument("--all", action="store_true", help="list everything instead of the first ten of each")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command."""
+    options = parser().parse_args(args)
 
     from whichresin.session.answers import BadAnswers
     from whichresin.session.replay import interviews_in

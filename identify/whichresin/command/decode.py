@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import sys
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from . import output
+
+if TYPE_CHECKING:
+    from .options import Options
 
 USAGE = "whichresin decode TEXT... [--json] | --batch FILE|- [--jobs N] [--from LINE]"
 
 
-def run(args: list[str]) -> int:
-    """Run the command; returns the exit code (0 read, 1 something was unreadable, 2 wrong usage)."""
-    import argparse
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
 
-    parser = argparse.ArgumentParser(prog="whichresin decode", usage=USAGE, description=__doc__, add_help=True)
+    parser = Options(prog="whichresin decode", usage=USAGE, description=__doc__, add_help=True)
     parser.add_argument("text", nargs="*", help="the marking as far as it can be read; ? for an unreadable character")
     parser.add_argument("--json", action="store_true", help="one JSON document instead of text")
     parser.add_argument(
@@ -24,10 +27,12 @@ def run(args: list[str]) -> int:
     parser.add_argument("--from", type=int, default=1, metavar="LINE", dest="start", help="start --batch at this line")
     parser.add_argument("--top", type=int, default=8, metavar="N", help="how many readings to list")
     parser.add_argument("--markings", metavar="DIR", help="another folder of marking tables")
-    try:
-        asked = parser.parse_args(args)
-    except SystemExit as stop:
-        return output.DONE if stop.code == 0 else output.BAD_INPUT
+    return parser
+
+
+def run(args: list[str]) -> int:
+    """Run the command; returns the exit code (0 read, 1 something was unreadable, 2 wrong usage)."""
+    asked = parser().parse_args(args)
     if asked.batch is None and not asked.text:
         raise output.BadInput(f"nothing to decode; give the text of a marking in quotes: {USAGE}")
     if asked.batch is not None and asked.text:

@@ -18,21 +18,21 @@ if TYPE_CHECKING:
     from whichresin.training.drills.record import Sheet
     from whichresin.training.drills.tray import Tray
 
+    from .options import Options
+
 _LEVELS = ("gate", "one-test", "whole", "alike")
 _MOST = 200
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin drill",
         description="Practise: gate cards, one-test cards, or hidden parts whose tests you choose, with a judgement "
         "of what you said, how sure you said you were, and the tests you took.",
-        epilog="Examples: whichresin drill --level gate --number 10 --seed 7; whichresin drill --out me.json; "
-        "whichresin drill --tray tray.yaml --hands-on --counts counts.json; whichresin drill --summary *.json. "
-        "The same seed gives the same parts to a whole class.",
+        epilog="The same seed gives the same parts to a whole class.",
     )
     parser.add_argument(
         "--level", choices=_LEVELS, default="whole", help="gate cards, one-test cards, whole parts, or look-alikes"

@@ -13,12 +13,14 @@ if TYPE_CHECKING:
     from whichresin.session.reopened import Reopened
     from whichresin.terminal.lines import Line
 
+    from .options import Options
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; returns the exit code."""
-    import argparse
 
-    parser = argparse.ArgumentParser(
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
+
+    parser = Options(
         prog="whichresin failure",
         description="What a broken repair tells: the failure pattern, its likely causes, and the step to change. "
         "Without PATTERN: the list of patterns.",
@@ -29,7 +31,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("--answers", metavar="FILE", help="say how the belief in this answers file moves")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="rule files laid over")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; returns the exit code."""
+    options = parser().parse_args(args)
 
     from whichresin.repair.failure import BadFailures, load_failures
 

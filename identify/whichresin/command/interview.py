@@ -19,19 +19,26 @@ if TYPE_CHECKING:
     from whichresin.session.result import Result
     from whichresin.session.state import State
 
+    from .options import Options
 
-def parser() -> argparse.ArgumentParser:
+
+def parser() -> Options:
     """The options of the command."""
     import argparse
 
-    parser = argparse.ArgumentParser(
+    from .options import Options
+
+    parser = Options(
         prog="whichresin interview",
         description="Find out what a part is made of: question by question, or from a file of answers.",
         epilog="An answers file is YAML: 'answers: {float_in_water: sinks, grind: powder}', and optionally part, "
         "marking, sure, shop, allow_burn. FILE - reads standard input.",
     )
     parser.add_argument("--answers", metavar="FILE", help="read the answers from a file and print one result")
-    parser.add_argument("--json", action="store_true", help="print the result as one JSON document (with --answers)")
+    parser.add_argument(
+        "--answer", metavar="CUE=VALUE", action="append", default=[], help="one answer; may be given more than once"
+    )
+    parser.add_argument("--json", action="store_true", help="print the result as one JSON document, without a dialogue")
     parser.add_argument("--target", choices=("decision", "polymer"), help="settle the repair (usual), or the name")
     parser.add_argument("--part", metavar="WORDS", help="what the part is, in free words")
     parser.add_argument("--marking", metavar="TEXT", help="what is left of a moulded marking")
@@ -60,9 +67,10 @@ def parser() -> argparse.ArgumentParser:
 def run(args: Sequence[str], greeted: bool = False) -> int:
     """Run the command; returns the exit code."""
     options = parser().parse_args(args)
-    if options.json and not options.answers:
-        raise output.BadInput("--json needs --answers FILE: a guided interview is for people")
-    if options.page and not options.answers:
+    direct = bool(options.answers or options.answer) and (options.answers or options.json or options.page)
+    if options.json and not direct:
+        raise output.BadInput("--json needs --answers FILE or --answer CUE=VALUE: a guided interview is for people")
+    if options.page and not direct:
         raise output.BadInput("--page needs --answers FILE; of a guided interview, 'whichresin summary' makes the page")
     from whichresin.session.load import NoModel, load_model
 
@@ -71,7 +79,7 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
     except NoModel as error:
         raise output.BadInput(str(error)) from None
     state = _state(model, options)
-    if options.answers:
+    if direct:
         from whichresin.session.interview import Interview
 
         result = Interview(model, state).closing()
@@ -90,7 +98,8 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
 def _state(model: Model, options: argparse.Namespace) -> State:
     from whichresin.session.answers import BadAnswers, allowance, answers_from_bytes, read_answers, shop_word
     from whichresin.session.events import Answered
-    from whichresin.session.state import State
+    from whichresin.session.state import State, step
+    from whichresin.session.values import event_of_words
 
     state = State()
     try:
@@ -98,6 +107,8 @@ def _state(model: Model, options: argparse.Namespace) -> State:
             state = answers_from_bytes(model, sys.stdin.buffer.read((1 << 20) + 1), "standard input").state
         elif options.answers:
             state = read_answers(model, options.answers).state
+        for text in options.answer:
+            state = step(state, event_of_words(model, text))
     except BadAnswers as error:
         raise output.BadInput(str(error)) from None
     for cue, text in (("part", options.part), ("marking", options.marking)):

@@ -12,14 +12,14 @@ from . import output
 from .resume import line_of
 
 if TYPE_CHECKING:
-    import argparse
+    from .options import Options
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin interviews",
         description="List finished interviews, newest first.",
     )

@@ -15,7 +15,16 @@ if TYPE_CHECKING:
     from whichresin.records.store import Store
     from whichresin.terminal.lines import Line
 
+    from .options import Options
+
 _LONGEST = 500
+
+
+def parser() -> Options:
+    """The options of the command."""
+    from .jobs_options import parser
+
+    return parser()
 
 
 def run(args: Sequence[str]) -> int:
@@ -23,7 +32,6 @@ def run(args: Sequence[str]) -> int:
     from whichresin.records.store import RecordError
 
     from .job_files import opened
-    from .jobs_options import parser
 
     options = parser().parse_args(args)
     try:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import argparse
+from .options import Options
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command and its parts."""
     from whichresin.records.rows import IDENTIFICATION, REPAIR, STAGES
 
-    whole = argparse.ArgumentParser(
+    whole = Options(
         prog="whichresin jobs",
         description="Jobs that were done: what was believed, planned, used, and what became of it.",
     )
     parts = whole.add_subparsers(dest="part", metavar="PART", required=True)
 
-    def part(name: str, text: str) -> argparse.ArgumentParser:
+    def part(name: str, text: str) -> Options:
         made = parts.add_parser(name, help=text, description=text)
         made.add_argument("--json", action="store_true", help="print one JSON document")
         return made

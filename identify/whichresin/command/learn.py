@@ -10,22 +10,21 @@ from typing import TYPE_CHECKING
 from . import output
 
 if TYPE_CHECKING:
-    import argparse
-
     from whichresin.training.learn import Learned
     from whichresin.training.proposal import Change
 
+    from .options import Options
 
-def parser() -> argparse.ArgumentParser:
+
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin learn",
         description="Hold answers counted on plaques of known material against the tables, and propose a change where "
         "a figure lies outside what the counts allow. Nothing is changed: a trainer reads the difference and decides.",
-        epilog="Examples: whichresin learn counts.json; whichresin learn class-*.json --write my-shop. "
-        "The counts come from 'whichresin drill --tray FILE --hands-on --counts FILE'.",
+        epilog="The counts come from 'whichresin drill --tray FILE --hands-on --counts FILE'.",
     )
     parser.add_argument("counts", nargs="+", metavar="FILE", help="files of counts, added up")
     parser.add_argument("--weight", type=float, default=10.0, metavar="N", help="answers a shipped figure is worth")

@@ -18,14 +18,16 @@ if TYPE_CHECKING:
     from whichresin.physics.liquids import Bench
     from whichresin.session.recipes import Wish
 
+    from .options import Options
+
 _USUAL_CELSIUS = 23.0
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin liquid",
         description="Make a liquid in which one plastic floats and another sinks: grams of salt, sugar, glycerol or "
         "alcohol in 100 g of water, with the cautions that belong to it.",

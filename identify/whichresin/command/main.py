@@ -22,7 +22,7 @@ COMMANDS = {
     "jobs": ("whichresin.command.jobs", "the record of the jobs: add, show, outcome, export, report"),
     "failure": ("whichresin.command.failure", "from how a repair broke to the cause and the step to change"),
     "check": ("whichresin.command.check", "check knowledge files and run their examples"),
-    "help": ("whichresin.command.help", "explain a finding of the check by its code"),
+    "help": ("whichresin.command.help", "explain a topic, a test, a command or a finding of the check"),
     "words": ("whichresin.command.words", "list the names that rule files may use, and what each stands for"),
     "new": ("whichresin.command.new", "write a commented starting file for a material, cue, rule or part"),
     "replay": ("whichresin.command.replay", "run recorded interviews again and show what differs"),
@@ -31,6 +31,7 @@ COMMANDS = {
     "compare": ("whichresin.command.compare", "show what differs between two folders of knowledge and what it does"),
     "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
     "drill": ("whichresin.command.drill", "practise on hidden parts and cards, judged; or sum up a class"),
+    "completion": ("whichresin.command.completion", "completion for bash, zsh or fish"),
     "learn": ("whichresin.command.learn", "propose expectations from answers counted on known plaques"),
 }
 _USAGE = "usage: whichresin COMMAND [OPTIONS]    (whichresin COMMAND --help tells more)"

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from . import output
 
+if TYPE_CHECKING:
+    from .options import Options
 
-def run(args: Sequence[str]) -> int:
-    """Run the command."""
-    import argparse
 
+def parser() -> Options:
+    """The options of the command."""
     from whichresin.training import blank
 
-    parser = argparse.ArgumentParser(
+    from .options import Options
+
+    parser = Options(
         prog="whichresin new",
         description="Write a commented starting file into a pack of your own and list what it asks. Never writes over "
         "a file.",
@@ -23,7 +27,14 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("id", metavar="ID", help="what to call it, such as PMP, cut_shine, dull-cut, seed-hopper")
     parser.add_argument("--into", metavar="FOLDER", default="my-shop", help="the folder of the pack (default: my-shop)")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command."""
+    options = parser().parse_args(args)
+    from whichresin.training import blank
+
     try:
         path = blank.write_blank(options.kind, options.id, options.into)
     except blank.BadBlank as error:

@@ -12,16 +12,16 @@ from whichresin.vocabulary.text import escaped
 from . import output
 
 if TYPE_CHECKING:
-    import argparse
-
     from whichresin.session.replay import Replayed
 
+    from .options import Options
 
-def parser() -> argparse.ArgumentParser:
+
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin replay",
         description="Run recorded interviews again and show, step by step, what is concluded otherwise than recorded.",
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from whichresin.session.events import Answered
 from whichresin.session.journal import Journal, JournalError, Recorded, folder, recorded_in
@@ -11,18 +12,26 @@ from whichresin.vocabulary.text import escaped
 
 from . import output
 
+if TYPE_CHECKING:
+    from .options import Options
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; 1 when there is nothing to go on with."""
-    import argparse
 
-    parser = argparse.ArgumentParser(
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
+
+    parser = Options(
         prog="whichresin resume",
         description="Without NUMBER: go on with the only open interview, or list the open ones.",
     )
     parser.add_argument("number", nargs="?", type=int, metavar="NUMBER", help="its number in the list")
     parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; 1 when there is nothing to go on with."""
+    options = parser().parse_args(args)
     found = [one for one in recorded_in(folder()) if not one.finished]
     if not found:
         sys.stdout.write("There is no interview to go on with.\n")

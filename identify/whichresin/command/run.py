@@ -13,12 +13,14 @@ from . import output
 if TYPE_CHECKING:
     from whichresin.repair.sheet import Sheet
 
+    from .options import Options
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; 1 when the sheet has no steps to run."""
-    import argparse
 
-    parser = argparse.ArgumentParser(
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
+
+    parser = Options(
         prog="whichresin run",
         description="Work through a job sheet: each step with its cautions, clocks for flash-off, window, work and "
         "cure, hold points, and what to write down. Stop and go on any time: the clocks go on.",
@@ -27,7 +29,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("sheet", metavar="SHEET", help="a job sheet (.json), or the number of a kept job")
     parser.add_argument("--status", action="store_true", help="say what is due and what lapses when, and end")
     parser.add_argument("--json", action="store_true", help="with --status: one JSON document")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; 1 when the sheet has no steps to run."""
+    options = parser().parse_args(args)
     if options.json and not options.status:
         raise output.BadInput("--json needs --status: working through a sheet is for people")
     sheet = read_sheet(options.sheet)

@@ -15,12 +15,14 @@ if TYPE_CHECKING:
     from whichresin.repair.product_rules import ProductRules
     from whichresin.repair.shelf import Shelf
 
+    from .options import Options
 
-def run(args: Sequence[str]) -> int:
-    """Run the command; 1 when a file has errors or no product is left."""
-    import argparse
 
-    parser = argparse.ArgumentParser(
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
+
+    parser = Options(
         prog="whichresin shelf",
         description="The shop's own products, one YAML file each: check the files, see what has run out, and with "
         "--answers what fits the part. Without PATH: the folder 'shelf' in the data folder.",
@@ -31,7 +33,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("--today", metavar="DATE", help="the day to judge expiry dates by (usual: today)")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="rule files laid over")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command; 1 when a file has errors or no product is left."""
+    options = parser().parse_args(args)
 
     from whichresin.repair.fit import Bench
     from whichresin.session.load import NoModel, load_model

@@ -10,18 +10,18 @@ from typing import TYPE_CHECKING
 from . import output
 
 if TYPE_CHECKING:
-    import argparse
-
     from whichresin.training.tally import Report
+
+    from .options import Options
 
 _MOST = 10_000_000
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin simulate",
         description="Draw parts and people from the knowledge, hold whole interviews with the tool's own rules and "
         "questions, and report what was right, what it cost and whether stated confidence was met.",

@@ -10,19 +10,19 @@ from typing import TYPE_CHECKING
 from . import output
 
 if TYPE_CHECKING:
-    import argparse
-
     from whichresin.knowledge.model import Model
     from whichresin.session.state import State
     from whichresin.session.transcript import Transcript
     from whichresin.summary.made import Made
 
+    from .options import Options
 
-def parser() -> argparse.ArgumentParser:
+
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin summary",
         description="One page of an interview: what the part is, how sure that is, every step, reasons with their "
         "sources, cautions, what is open, what would change it.",

@@ -14,12 +14,14 @@ from . import output
 if TYPE_CHECKING:
     from whichresin.training.trace import Step
 
+    from .options import Options
 
-def run(args: Sequence[str]) -> int:
-    """Run the command."""
-    import argparse
 
-    parser = argparse.ArgumentParser(
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
+
+    parser = Options(
         prog="whichresin trace",
         description="Tell the answers of a file one by one and show after each what was told, which rules fired and "
         "from what, which facts hold by which rules, what counts as evidence, what is believed and what is asked.",
@@ -30,7 +32,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument(
         "--knowledge", metavar="DIR", action="append", default=[], help="a folder laid over the shipped rules"
     )
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command."""
+    options = parser().parse_args(args)
 
     from whichresin.session.answers import BadAnswers, read_answers
     from whichresin.session.load import NoModel, load_model

@@ -17,15 +17,17 @@ if TYPE_CHECKING:
     from whichresin.physics.propagation import Measured
     from whichresin.session.weighing import Scale
 
+    from .options import Options
+
 _USUAL_CELSIUS = 23.0
 _HEAVIEST_G = 1e6
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin weigh",
         description="Density of a clean piece of plastic, with its uncertainty, and what it can be. Three ways: weigh "
         "it dry and hanging in a liquid (--dry, --wet); weigh it and read how much water it moves (--dry, --before, "

@@ -14,14 +14,16 @@ from . import output
 if TYPE_CHECKING:
     from whichresin.training.glossary import Kinds
 
+    from .options import Options
+
 _WIDTH = 100
 
 
-def run(args: Sequence[str]) -> int:
-    """Run the command."""
-    import argparse
+def parser() -> Options:
+    """The options of the command."""
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin words",
         description="List the names that rule files may use. NAME is a kind (materials, families, cells, fillers, "
         "cues, facts, cautions, parts, sources, rules) or one name of any kind, such as grind or PP.",
@@ -29,7 +31,12 @@ def run(args: Sequence[str]) -> int:
     parser.add_argument("name", nargs="?", metavar="NAME")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="rule files laid over")
-    options = parser.parse_args(args)
+    return parser
+
+
+def run(args: Sequence[str]) -> int:
+    """Run the command."""
+    options = parser().parse_args(args)
 
     from whichresin.session.load import NoModel, load_model
     from whichresin.training.glossary import about, kinds

@@ -13,10 +13,9 @@ from whichresin.vocabulary.text import shown
 from .events import Answered
 from .state import TARGETS, State
 from .transcript import told_state, transcript_of
-from .values import SURENESS, bad, near, number_in, root_of, text_of, value_of, word_in
+from .values import DONT_KNOW, SURENESS, bad, near, number_in, root_of, text_of, value_of, word_in
 from .values import BadAnswers as BadAnswers
 
-DONT_KNOW = ("dont_know", "unknown", "")
 _RESERVED = (
     "answers", "part", "marking", "sure", "allow_burn", "allow_solvent", "shop", "target", "damage", "context",
     "about", "size", "temperature",

@@ -180,5 +180,14 @@ def step_name(step: Mapping[str, Any]) -> str:
     if kind not in ("answered", "what_if"):
         return f"{kind.replace('_', ' ')}: {what}"
     value = step.get("value", "")
-    said = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+    said = ", ".join(map(_short, value)) if isinstance(value, list) else _short(value)
     return f"{'what if ' if kind == 'what_if' else ''}{what} = {said}"
+
+
+def _short(value: Any) -> str:
+    """One answer, a liquid or a measured figure in a few words."""
+    if not isinstance(value, Mapping):
+        return str(value)
+    if "density" in value:
+        return f"{value.get('result')} at {value['density']}"
+    return f"{value.get('value')} (uncertainty {value.get('uncertainty')})"

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from whichresin.knowledge.model import Cue
+from whichresin.knowledge.model import Cue, Model
 from whichresin.knowledge.positions import Mapping, Node, Reading, Scalar, Sequence
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed, nearest
 
-from .events import AnswerValue
+from .events import Answered, AnswerValue, Declined
 
+DONT_KNOW = ("dont_know", "unknown", "")
 SURENESS = ("low", "medium", "high")
 _DENSITY_LOW, _DENSITY_HIGH = 0.2, 5.0  # g/cm3: outside, it is no plastic piece and probably a slip of the decimal
 _LONGEST_TEXT = 200
@@ -58,6 +59,37 @@ def value_of(cue: Cue, node: Node) -> tuple[AnswerValue, float | None]:
     if len(text) > _LONGEST_TEXT:
         raise bad(node, f"{cue.id} is longer than {_LONGEST_TEXT} characters; give the words that matter")
     return text, None
+
+
+def event_of_words(model: Model, text: str) -> Answered | Declined:
+    """One answer typed as `cue=value`; several words or liquids are separated by commas, a liquid is `1.10:floats`.
+
+    Raises BadAnswers with one sentence.
+    """
+    name, equals, said = (part.strip() for part in text.partition("="))
+    cue = model.cues.get(name)
+    if cue is None:
+        raise BadAnswers(f"there is no cue {shown(name)}{near(name, model.cues)}")
+    if not equals:
+        raise BadAnswers(f"{shown(name)} has no value; write {name}=VALUE")
+    if said in DONT_KNOW:
+        return Declined(cue.id)
+    items = [_typed(cue, item.strip()) for item in said.split(",")] if cue.kind in ("set", "liquids") else None
+    try:
+        value, _ = value_of(cue, Sequence(tuple(items), name, 1, 1) if items else Scalar(said, name, 1, 1))
+    except BadAnswers as error:
+        raise BadAnswers(str(error).partition(": ")[2]) from None
+    return Answered(cue.id, value)
+
+
+def _typed(cue: Cue, item: str) -> Node:
+    if cue.kind == "set":
+        return Scalar(item, cue.id, 1, 1)
+    density, _, result = item.partition(":")
+    pairs = (("density", density.strip()), ("result", result.strip()))
+    return Mapping(
+        tuple((Scalar(key, cue.id, 1, 1), Scalar(word, cue.id, 1, 1)) for key, word in pairs), cue.id, 1, 1
+    )
 
 
 def _measured(cue: Cue, node: Mapping) -> tuple[AnswerValue, float | None]:

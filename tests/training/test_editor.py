@@ -75,9 +75,18 @@ def test_every_shipped_file_fits(kind: str) -> None:
     """No false alarm on any file of the shipped knowledge, and there is at least one of each kind."""
     places = shipped()
     files = [f for f in layers_of(places.knowledge, places.shared).files if NAMED.get(f.kind, f.kind) == kind]
-    assert files or kind == "pack"  # the shipped knowledge is no pack; the guide's is looked at below
+    assert files or kind in ("pack", "product")  # the shipped knowledge holds none; examples are looked at below
     for file in files:
         assert complaints(kind, Path(file.path).read_text(encoding="utf-8")) == [], file.inside
+
+
+def test_the_example_products_fit() -> None:
+    """An editor does not underline the files that a shop copies its own from; a wrong key it does."""
+    products = sorted((TESTS.parent / "demo" / "shelf").glob("*.yaml"))
+    assert products
+    for path in products:
+        assert complaints("product", path.read_text(encoding="utf-8")) == [], path.name
+    assert complaints("product", products[0].read_text(encoding="utf-8") + "colour: red\n")
 
 
 def test_the_guides_files_fit() -> None:

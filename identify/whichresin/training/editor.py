@@ -21,6 +21,7 @@ from whichresin.knowledge.conditions import BOUNDS, GROUPS
 from whichresin.knowledge.expectations import MIN_WEIGHT
 from whichresin.knowledge.schema import Ident, Many, MapOf, Number, Piece, Raw, Record, Text, Word, YesNo
 from whichresin.knowledge.selectors import WEIGHTS
+from whichresin.repair.shelf import PRODUCT
 
 Schema = dict[str, Any]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -37,6 +38,7 @@ KINDS_OF_FILE: Mapping[str, tuple[Record, ...]] = {
     "observer": (forms.OBSERVER,),
     "pack": (forms.PACK,),
     "parts": (forms.PARTS, forms.PART),
+    "product": (PRODUCT,),
     "rules": (forms.RULES,),
     "sources": (forms.SOURCES,),
     "words": (forms.WORDS,),

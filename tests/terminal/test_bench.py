@@ -9,8 +9,8 @@ import pytest
 
 from whichresin.repair.sheet import Sheet, SheetCaution, SheetStep, SheetTimer
 from whichresin.session.bench_run import Happened, Tick
+from whichresin.terminal.asks import Leave
 from whichresin.terminal.bench import Bench
-from whichresin.terminal.front import Leave
 
 FLASH = SheetTimer("flash_off", "flash-off", "wait", 10.0, "wait 10 min", "p", "", "")
 WINDOW = SheetTimer("promoter_window", "bonding window", "limit", 45.0, "", "p", "flash_off", "work")

@@ -1,37 +1,49 @@
-"""Questions answered with one typed line each: the whole input that a running job needs."""
+"""Questions answered with one typed line each: all the input that plain lines and a running job need."""
 
 from __future__ import annotations
 
 from typing import Protocol, TextIO
 
-from .front import Leave
+
+class Leave(Exception):
+    """The person wants to stop here: Ctrl-C, Ctrl-D, or the end of the input."""
+
+
+class EndOfInput(Leave):
+    """Nothing more can be typed: Ctrl-D, or the end of a file or pipe."""
 
 
 class Asks(Protocol):
-    """Where answers come from."""
+    """Where typed answers come from."""
 
     def text(self, prompt: str) -> str:
-        """The line that was typed, stripped. Raises Leave when the person stops."""
+        """The line that was typed, stripped. Raises `Leave` when the person stops."""
 
 
 class LineAsks:
-    """Reads lines from a stream and writes the prompt to another; the end of the input and Ctrl-C are `Leave`."""
+    """Reads lines from a stream and writes the prompt to another."""
 
-    def __init__(self, source: TextIO, out: TextIO) -> None:
-        self._source, self._out = source, out
+    def __init__(self, source: TextIO | None, out: TextIO) -> None:
+        self._source = source
+        self._out = out
 
     def text(self, prompt: str) -> str:
         """The next line, stripped."""
         self._out.write(prompt)
         self._out.flush()
+        if self._source is None:  # closed before we were started
+            raise EndOfInput
         try:
             line = self._source.readline()
-        except (KeyboardInterrupt, UnicodeDecodeError):
+        except KeyboardInterrupt:
             self._out.write("\n")
             raise Leave from None
+        except (OSError, ValueError):  # closed, or no longer ours to read
+            self._out.write("\n")
+            raise EndOfInput from None
         if not line:
             self._out.write("\n")
-            raise Leave
-        if not self._source.isatty():
+            raise EndOfInput
+        if not getattr(self._source, "isatty", lambda: False)():
             self._out.write("\n")
         return line.strip()

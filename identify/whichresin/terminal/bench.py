@@ -8,9 +8,8 @@ from typing import TextIO
 from whichresin.repair.sheet import Sheet, SheetStep, minutes_text
 from whichresin.session.bench_run import Happened, Running, Standing, Tick, standing, step_to_redo
 
-from .asks import Asks
+from .asks import Asks, Leave
 from .bench_lines import caution_lines, clock_lines, clock_text, list_lines, over_lines, standing_lines, step_lines
-from .front import Leave
 from .lines import Line, wrap, write
 
 _HELP = (

@@ -11,16 +11,8 @@ from .page import Page
 Text = Callable[[int], list[Line]]  # lines for a width in columns, so that a resize can wrap them anew
 
 
-class Leave(Exception):
-    """The person wants to stop here: Ctrl-C, Ctrl-D, or the end of the input."""
-
-
-class EndOfInput(Leave):
-    """Nothing more can be typed: Ctrl-D, or the end of a file or pipe."""
-
-
 class Front(Protocol):
-    """Where pages are shown and answers come from. Every method that waits raises `Leave` when the person stops.
+    """Where pages are shown and answers come from. Whatever waits raises `asks.Leave` when the person stops.
 
     The waiting methods are coroutines; those of the plain lines never suspend (`plain.run_plainly`).
     """

@@ -12,8 +12,9 @@ from whichresin.session.interview import Interview
 from whichresin.session.result import Result
 
 from . import render, words
+from .asks import EndOfInput, Leave
 from .ending import ending_lines
-from .front import EndOfInput, Front, Leave
+from .front import Front
 from .lines import Line, wrap
 from .page import CONSENT_AT, Page, answer_keys, known_now, question_page
 from .powers import Powers

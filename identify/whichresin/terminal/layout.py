@@ -23,6 +23,7 @@ _PANEL = 28
 _WITHOUT_PANEL = ("consent", "ending", "list", "read", "text")  # pages that need the room
 _HANGING = "    "
 _TYPING_ROOM = 16
+_TYPED = ("text", "list", "number", "liquids")  # kinds that end with Enter
 _ORDER = (
     "hazard", "fooled", "why", "gaps", "gaps2", "band", "remarks", "how", "lasting", "cost", "lesson", "strip", "how",
     "strip", "lasting", "cost", "strip", "remarks", "why", "wear", "how", "strip",
@@ -166,14 +167,15 @@ def _keys(page: Page, width: int, look: Look) -> list[list[Row]]:
     return [_packed(page.keys, width, look)] if page.keys else [[]]
 
 
-def prompt_fits(prompt: str, columns: int) -> bool:
-    """Whether the prompt leaves room to type on its own row; else it stands above that row."""
-    return cells(prompt) + _TYPING_ROOM <= columns
+def prompt_fits(page: Page, columns: int) -> bool:
+    """Whether the prompt leaves room on its own row for what is typed; else it stands above that row."""
+    room = _TYPING_ROOM if page.kind in _TYPED else 2
+    return cells(page.sureness + page.prompt) + room <= columns
 
 
 def _long_prompt(page: Page, columns: int) -> list[list[Row]]:
     prompt = page.sureness + page.prompt
-    return [[]] if prompt_fits(prompt, columns) else [rows_of(prompt.strip(), columns - 1, "", " ", " ")]
+    return [[]] if prompt_fits(page, columns) else [rows_of(prompt.strip(), columns - 1, "", " ", " ")]
 
 
 def _packed(keys: Mapping[str, str], width: int, look: Look) -> list[Row]:

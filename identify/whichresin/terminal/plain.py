@@ -6,7 +6,8 @@ import shutil
 from collections.abc import Callable, Coroutine, Iterator
 from typing import Any, TextIO, TypeVar
 
-from .front import EndOfInput, Leave, Text
+from .asks import LineAsks
+from .front import Text
 from .lines import Line, write
 from .page import Page
 from .render import heading, key_lines, page_lines
@@ -37,7 +38,7 @@ class PlainFront:
         greeted: bool = False,
     ) -> None:
         """`greeted`: the first page stands on the screen already."""
-        self._source = source
+        self._asks = LineAsks(source, out)
         self._out = out
         self._attributes = attributes
         self._width = width or (lambda: shutil.get_terminal_size((80, 24)).columns)
@@ -57,17 +58,17 @@ class PlainFront:
     async def key(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
         """The first character of the next line."""
         self._present(page)
-        return self._line(page.prompt)[:1].lower()
+        return self._asks.text(page.prompt)[:1].lower()
 
     async def marks(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
         """The next line, in lower case."""
         self._present(page)
-        return self._line(page.prompt).lower()
+        return self._asks.text(page.prompt).lower()
 
     async def text(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
         """The next line, stripped."""
         self._present(page)
-        return self._line(page.prompt)
+        return self._asks.text(page.prompt)
 
     def _present(self, page: Page) -> None:
         """The page, unless it was written last; the keys that it has, each time."""
@@ -79,26 +80,6 @@ class PlainFront:
         self._on_paper, self._greeted = _identity(page), False
         if page.keys:
             self._write(key_lines(page.keys, width))
-
-    def _line(self, prompt: str) -> str:
-        self._out.write(prompt)
-        self._out.flush()
-        if self._source is None:  # closed before we were started
-            raise EndOfInput
-        try:
-            line = self._source.readline()
-        except KeyboardInterrupt:
-            self._out.write("\n")
-            raise Leave from None
-        except (OSError, ValueError):  # closed, or no longer ours to read
-            self._out.write("\n")
-            raise EndOfInput from None
-        if not line:
-            self._out.write("\n")
-            raise EndOfInput
-        if not getattr(self._source, "isatty", lambda: False)():
-            self._out.write("\n")
-        return line.strip()
 
     def _write(self, lines: list[Line]) -> None:
         write(lines, self._out, self._attributes)

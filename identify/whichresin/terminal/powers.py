@@ -82,7 +82,8 @@ class Powers:
 
     async def _so_far(self, page: Page) -> None:
         result, answers = self._interview.result, self._interview.answers_in_words()
-        left = self._interview.questions_left()
+        # With a panel the number stands on the page, counted while nobody pressed anything: it takes a while.
+        left = 0 if self._front.has_panel else self._interview.questions_left()
         await self._front.show(
             words.SO_FAR,
             lambda width: [

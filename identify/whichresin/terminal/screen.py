@@ -20,7 +20,8 @@ from prompt_toolkit.layout.processors import BeforeInput
 from prompt_toolkit.output import ColorDepth, Output
 
 from . import words
-from .front import EndOfInput, Leave, Text
+from .asks import EndOfInput, Leave
+from .front import Text
 from .layout import Drawn, compose, prompt_fits
 from .lines import Line, wrap
 from .look import Look, look_for
@@ -97,7 +98,7 @@ class Screen:
 
     async def show(self, title: str, text: Text) -> None:
         """A page to read: the space bar goes on, any other key goes back."""
-        page = Page("read", title, words.READ_PROMPT, keys=words.READ_KEYS, body=text)
+        page = Page("read", title, words.READ_PROMPT, body=text)
         while True:
             key = await self._wait(page)
             if key not in ("", " ") or not self._turn():
@@ -315,8 +316,8 @@ class Screen:
         return HSplit([Window(page, wrap_lines=False), self._entry])
 
     def _prompt(self) -> str:
-        prompt = self._page.sureness + self._page.prompt
-        return f" {prompt if prompt_fits(prompt, self._app.output.get_size().columns) else words.TEXT_PROMPT}"
+        fits = prompt_fits(self._page, self._app.output.get_size().columns)
+        return f" {self._page.sureness + self._page.prompt if fits else words.TEXT_PROMPT}"
 
     def _drawn(self) -> Drawn:
         size = self._app.output.get_size()

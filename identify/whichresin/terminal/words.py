@@ -40,7 +40,6 @@ ENDING_KEYS = {
 }
 CONSENT_KEYS = {"y": "yes, show the test", "n": "no, not this test", "p": "later", "q": "stop"}
 SAFER_KEY = {"a": "the safer test instead"}
-READ_KEYS = {"space": "on", "any other key": "back"}
 YES = "y"
 NO = "n"
 PART_QUESTION = "What is the part? Free words; just Enter if you cannot say."
@@ -50,7 +49,7 @@ NUMBER_PROMPT = "Density in g/cm3, or grams in air and in water (5.02 0.62 at 20
 WEIGHED = "{density:.3f} g/cm3, uncertainty {uncertainty:.3f}."
 SET_PROMPT = "All that apply, such as 14, then Enter; or a key: "
 LIQUID_PROMPT = "Density of the liquid in g/cm3, or a key: "
-READ_PROMPT = "On: space. Back: any other key "
+READ_PROMPT = "Space: on. Any other key: back "
 NOTHING_MARKED = "Nothing is marked. Press the keys of what you see, or d if you do not know."
 MARKS_PROMPT = "Press all that apply, then Enter: "
 HAZARDS = "Take care"

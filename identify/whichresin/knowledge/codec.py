@@ -70,28 +70,20 @@ def to_plain(model: m.Model) -> Plain:
         [_deep(one) for one in model.cells.values()],
         _deep(model.losses),
         [_deep(one) for one in model.cautions.values()],
-        [
-            [
-                one.id,
-                _when(one.when),
-                [[c.name, _value(c.value)] for c in one.conclude],
-                one.because,
-                one.source,
-            ]
-            for one in model.rules
-        ],
+        [rule_to_plain(one) for one in model.rules],
         [_deep(one) for one in model.against.values()],
         [_deep(one) for one in model.facts.values()],
         _deep(model.observer),
         [list(step) for step in model.how_sure],
         dict(model.sources),
+        model.repair,
     ]
 
 
 def from_plain(plain: Plain) -> m.Model:
     """The model again. Raises TypeError, ValueError, LookupError or AttributeError on anything misshapen."""
     key, materials, fillers, compounds, cues, parts, cells, losses, cautions, *rest = plain
-    rules, against, facts, observer, how_sure, sources = rest
+    rules, against, facts, observer, how_sure, sources, repair = rest
     width = len(compounds)
     return m.Model(
         key=key,
@@ -103,12 +95,13 @@ def from_plain(plain: Plain) -> m.Model:
         cells={row[0]: m.Cell(row[0], row[1], row[2], tuple(row[3])) for row in cells},
         losses=_losses(losses),
         cautions={row[0]: m.Caution(*row[:4], *map(tuple, row[4:])) for row in cautions},
-        rules=tuple([_rule(row) for row in rules]),
+        rules=tuple([rule_from_plain(row) for row in rules]),
         against={row[0]: m.Against(row[0], row[1], tuple(row[2]), tuple(row[3])) for row in against},
         facts={row[0]: m.FactWord(row[0], row[1]) for row in facts},
         observer=m.Observer(tuple([m.Skill(*skill) for skill in observer[0]]), *observer[1:]),
         how_sure=tuple([(float(low), str(word)) for low, word in how_sure]),
         sources=sources,
+        repair=repair,
     )
 
 
@@ -177,7 +170,14 @@ def _losses(row: Plain) -> m.Losses:
     return _make(m.Losses, tuple(cells), tuple(actions), costs, extra, *numbers, tuple(source))
 
 
-def _rule(row: Plain) -> Rule:
+def rule_to_plain(rule: Rule) -> Plain:
+    """A rule as lists, texts and numbers."""
+    concludes = [[c.name, _value(c.value)] for c in rule.conclude]
+    return [rule.id, _when(rule.when), concludes, rule.because, list(rule.source)]
+
+
+def rule_from_plain(row: Plain) -> Rule:
+    """The rule again. Raises TypeError or ValueError on anything misshapen."""
     name, when, conclude, because, source = row
     parts = _when_from(when)
     if not isinstance(parts, All):

@@ -28,6 +28,8 @@ from .parts import (
 )
 from .positions import Reading, read_bytes
 from .references import check_needed, check_references
+from .repair_codec import packed
+from .repairs import Repairs, build_repairs
 from .rulebook import ReadRule, read_rules
 from .selectors import Selectors
 from .tree import Tree, grow
@@ -42,6 +44,7 @@ class Compiled:
     rules: tuple[ReadRule, ...]
     names: Names
     selectors: Selectors
+    repairs: Repairs
 
 
 def compile_files(
@@ -76,6 +79,7 @@ def compile_files(
     names = names_of(tree)
     rules = read_rules(tree, names, selectors)
     check_dependencies(rules, names, ctx)
+    repairs = build_repairs(tree, names, selectors, compounds)
     model = None
     if not ctx.report.has_errors and losses is not None and observer is not None:
         model = Model(
@@ -94,5 +98,6 @@ def compile_files(
             observer=observer,
             how_sure=how_sure,
             sources={name: text for name, (text, _, _) in tree.sources.items()},
+            repair=packed(repairs.book),
         )
-    return Compiled(model, tree, rules, names, selectors)
+    return Compiled(model, tree, rules, names, selectors, repairs)

@@ -15,6 +15,7 @@ FOLDERS = {
     "cues": "cue",
     "parts": "parts",
     "rules": "rules",
+    "repair/processes": "process",
 }
 # File name -> kind, wherever it stands in a root (`shared/`, `repair/` or the top of a pack).
 FILES = {
@@ -26,6 +27,9 @@ FILES = {
     "lists.yaml": "lists",
     "words.yaml": "words",
     "observer.yaml": "observer",
+    "decisions.yaml": "decisions",
+    "vocabulary.yaml": "vocabulary",
+    "work.yaml": "work",
 }
 # Keys by which a file that stands alone shows what it is.
 TELLTALE = (
@@ -36,6 +40,10 @@ TELLTALE = (
     ("sources", "sources"),
     ("facts", "facts"),
     ("cautions", "cautions"),
+    ("steps", "process"),
+    ("options", "decisions"),
+    ("groups", "vocabulary"),
+    ("work", "work"),
     ("question", "cue"),
     ("compounds", "polymer"),
     ("gate", "parts"),

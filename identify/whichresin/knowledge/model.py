@@ -254,3 +254,4 @@ class Model:
     observer: Observer
     how_sure: tuple[tuple[float, str], ...]
     sources: Mapping[str, str]
+    repair: str = ""  # what is known of mending, packed: `repair_codec.book_of` makes records of it

@@ -16,7 +16,8 @@ STATUS = "status"
 # Facts that conclude kinds of their own put into the engine; a rule may also look at them.
 KEYWORD_FACTS = ("withhold", "unlock", "contradiction", "mute", "caution", "against")
 # What the session tells of a part, beside the cues of the topics gate and part.
-PART_FACTS = ("part_kind", "part_gate")
+PART_FACTS = ("part_kind", "part_gate", "duty_said")
+SIZE_FACT = "damage_size"  # told from the longest length among the words for the damage
 GATE_FACTS = ("gate", "gate_decision")
 FLOAT_FACTS = ("floats_at", "sinks_at")
 
@@ -71,6 +72,7 @@ def names_of(tree: Tree) -> Names:
     domains["allow"] = _words(_list(ctx, "opt_ins"))
     for name in FLOAT_FACTS:
         domains[name] = Domain("number")
+    _told_in_words(tree, domains)
     for name in KEYWORD_FACTS:
         domains[name] = _words(tree.cautions) if name == "caution" else _words(tree.cues)
     domains["mute"] = domains["against"] = Domain("open")
@@ -93,6 +95,21 @@ def names_of(tree: Tree) -> Names:
         frozenset(tree.unread.get("cue", ())),
         whole=bool(tree.facts),
     )
+
+
+def _told_in_words(tree: Tree, domains: dict[str, Domain]) -> None:
+    """What free words for damage, context and shop may tell: each group of the vocabulary is a name."""
+    row = tree.vocabulary
+    for group in row.rows("groups") if row is not None else ():
+        name, values = group.text("name"), {value.text("id") for value in group.rows("values")}
+        before = domains.get(name)
+        if before is not None and name != "shop":
+            sentence = f"group '{name}' has the name of {'a cue' if name in tree.cues else 'a built-in fact'}"
+            tree.ctx.error(group.at("name"), "duplicate-id", sentence, "choose another name")
+            continue
+        domains[name] = _words(values | (set(before.words) if before is not None else set()))
+    if row is not None:
+        domains[SIZE_FACT] = _words(row.numbers("sizes_mm"))
 
 
 def _words(words: Iterable[str]) -> Domain:

@@ -76,8 +76,13 @@ def _check_sources(tree: Tree) -> None:
                     tree.ctx.error(scalar, "unknown-source", sentence, hint)
 
 
+def _single(tree: Tree) -> tuple[Row | None, ...]:
+    """Files that are one row."""
+    return (tree.losses, tree.words, tree.observer, tree.decisions, tree.vocabulary, tree.work)
+
+
 def _rows(tree: Tree) -> Iterator[Row]:
-    pending: list[Row] = [row for row in (tree.losses, tree.words, tree.observer) if row is not None]
+    pending: list[Row] = [row for row in _single(tree) if row is not None]
     for kind in (
         tree.polymers,
         tree.fillers,
@@ -87,6 +92,7 @@ def _rows(tree: Tree) -> Iterator[Row]:
         tree.cells,
         tree.cautions,
         tree.facts,
+        tree.processes,
     ):
         pending.extend(entry.row for entry in kind.values())
     while pending:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import Scale, WordList, listed
 
-from . import forms
+from . import forms, repair_forms
 from .layers import FOLDERS, LONE, OTHER, OTHER_FOLDERS, PACK, STRAY, TELLTALE, SourceFile
 from .paths import shown_path
 from .positions import Mapping, Node, Reading, read, read_bytes
@@ -41,8 +41,12 @@ class Tree:
     cells: dict[str, Entry] = field(default_factory=dict)
     cautions: dict[str, Entry] = field(default_factory=dict)
     facts: dict[str, Entry] = field(default_factory=dict)
+    processes: dict[str, Entry] = field(default_factory=dict)
     sources: dict[str, tuple[str, int, Node]] = field(default_factory=dict)
     packs: dict[int, Row] = field(default_factory=dict)  # by layer: what its pack.yaml says
+    decisions: Row | None = None
+    vocabulary: Row | None = None
+    work: Row | None = None
     losses: Row | None = None
     words: Row | None = None
     observer: Row | None = None
@@ -105,6 +109,14 @@ def _take(tree: Tree, file: SourceFile, root: Mapping) -> None:
         _one(tree.fillers, forms.FILLER, root, ctx, layer, file.path)
     elif kind == "cue":
         _one(tree.cues, forms.CUE, root, ctx, layer, file.path)
+    elif kind == "process":
+        _one(tree.processes, repair_forms.PROCESS, root, ctx, layer, file.path)
+    elif kind == "decisions":
+        tree.decisions = _whole(tree.decisions, repair_forms.DECISIONS, root, ctx, layer)
+    elif kind == "vocabulary":
+        tree.vocabulary = _whole(tree.vocabulary, repair_forms.VOCABULARY, root, ctx, layer)
+    elif kind == "work":
+        tree.work = _whole(tree.work, repair_forms.WORK, root, ctx, layer)
     elif kind == "parts":
         if isinstance(root, Mapping) and root.get("parts") is None:
             _one(tree.parts, forms.PART, root, ctx, layer)

@@ -85,7 +85,13 @@ def rank(
     are valued one step deep only. `liquids` gives the float liquids that can be made, rising in density; it is
     called only where a made liquid may be worth more than all else, and the best of them is then ranked too.
     """
-    goal = remembered_target(model, target, shop, workspace)
+    return rank_for(model, state, candidates, remembered_target(model, target, shop, workspace), deep)
+
+
+def rank_for(
+    model: Model, state: BeliefState, candidates: Sequence[str], goal: Target, deep: bool = True
+) -> list[Candidate]:
+    """As `rank`, for any partition of the compounds and any losses over it."""
     scene = scene_of(state, goal)
     viewer = Viewer(state, scene)
     loss = loss_over(goal, scene.parts).loss

@@ -14,6 +14,7 @@ COMMANDS = {
     "resume": ("whichresin.command.resume", "go on with an interview that was left in the middle"),
     "interviews": ("whichresin.command.interviews", "list the interviews that were finished"),
     "summary": ("whichresin.command.summary", "one page of a finished interview, as text or as an HTML page"),
+    "plan": ("whichresin.command.plan", "what it means for the repair: decision, reasons, steps"),
     "decode": ("whichresin.command.decode", "read a partial or damaged moulded marking"),
     "weigh": ("whichresin.command.weigh", "density of a piece from weights, with its uncertainty"),
     "liquid": ("whichresin.command.liquid", "make a float liquid that tells plastics apart"),

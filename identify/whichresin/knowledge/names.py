@@ -17,6 +17,7 @@ STATUS = "status"
 KEYWORD_FACTS = ("withhold", "unlock", "contradiction", "mute", "caution", "against")
 # What the session tells of a part, beside the cues of the topics gate and part.
 PART_FACTS = ("part_kind", "part_gate", "duty_said")
+DUTY = "duty"  # the cue that asks what the part keeps safe
 SIZE_FACT = "damage_size"  # told from the longest length among the words for the damage
 GATE_FACTS = ("gate", "gate_decision")
 FLOAT_FACTS = ("floats_at", "sinks_at")

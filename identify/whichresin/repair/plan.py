@@ -125,6 +125,8 @@ class Understood:
     context: Reading
     shop: tuple[str, ...]
     facts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    celsius: float | None = None  # of the room, where it was said
+    missing: tuple[str, ...] = ()  # sentences: what was left out and is needed
 
     def as_json(self) -> dict[str, Any]:
         """The reading as an object."""
@@ -140,6 +142,8 @@ class Understood:
             "context": self.context.as_json(),
             "shop": list(self.shop),
             "facts": {name: list(values) for name, values in self.facts.items()},
+            "celsius": self.celsius,
+            "missing": list(self.missing),
         }
 
 

@@ -35,6 +35,8 @@ def told_facts(model: Model, state: State, part: PartReading | None) -> dict[Fac
         facts[Fact("shop", item)] = TOLD
     for what in state.allowed:
         facts[Fact("allow", what)] = TOLD
+    for name, value in state.said:
+        facts[Fact(name, value)] = TOLD
     return facts
 
 

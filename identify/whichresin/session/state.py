@@ -24,6 +24,7 @@ class State:
     notes: tuple[str, ...] = ()
     put_off: tuple[str, ...] = ()  # cues to come back to, longest put off first
     celsius: float = 23.0  # of the bench and its liquids: the laboratory temperature of ISO 291 until another is told
+    said: tuple[tuple[str, str], ...] = ()  # facts that free words told, such as (damage, crack)
 
     def with_answer(self, event: Answered) -> State:
         """This state with one more answer; an earlier answer to the same cue is replaced in place."""

@@ -1,0 +1,80 @@
+"""Why this plan, what must not be done, and what would change the decision."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from whichresin.knowledge.repair_model import Forbidden
+
+from .case import Case
+from .doubt import rivals
+from .plan import Flip, Reason
+from .ways import Way
+from .weighed import Weighed, weigh
+
+_MOST_FLIPS = 5
+_MOST_REASONS = 8
+
+
+def forbidden(rows: Sequence[Forbidden], holding: Collection[str]) -> tuple[Reason, ...]:
+    found = {row.text: Reason(f"{row.text} {row.because}", row.source) for row in rows if row.when in holding}
+    return tuple(found.values())
+
+
+def reasons(case: Case, chosen: Way, holding: Collection[str]) -> tuple[Reason, ...]:
+    """Why this way: the process, what the part is treated as, additions that counted, and what the rules said."""
+    process = chosen.process
+    found = [Reason(process.because, process.source)]
+    if chosen.treat_as:
+        cell = case.model.cells[chosen.treat_as]
+        chances = zip(case.model.compounds, case.said.compounds, strict=True)
+        chance = sum(p for compound, p in chances if compound.cell == chosen.treat_as)
+        text = f"It is treated as {cell.name}, believed at {chance * 100:.0f} in 100. {cell.means}"
+        found.append(Reason(text, cell.source))
+    found += [Reason(one.because) for one in case.book.adds if one.when in holding and process.id in one.to]
+    said = {reason.text for reason in found}
+    for fact, reason in sorted(case.reasons.items(), key=lambda pair: str(pair[0])):
+        if fact.name in case.model.facts and reason.text not in said and reason.rule in _advice(case):
+            said.add(reason.text)
+            found.append(reason)
+    return tuple(found[:_MOST_REASONS])
+
+
+def _advice(case: Case) -> frozenset[str]:
+    """Rules that spoke on the work itself: those whose conclusion some step, need or process looks at."""
+    looked_at = {name for rule in case.book.rules for name in _names(rule.when)}
+    return frozenset(
+        reason.rule for fact, reason in case.reasons.items() if reason.rule and fact.name in looked_at
+    )
+
+
+def _names(condition: object) -> set[str]:
+    parts = getattr(condition, "parts", None)
+    if parts is None:
+        return {str(getattr(condition, "name", ""))}
+    return {name for part in parts for name in _names(part)}
+
+
+def flips(case: Case, weighed: Weighed, chosen: Way) -> tuple[Flip, ...]:
+    """What would change the decision: another plastic, another state of things, another price of a new part."""
+    here = (chosen.process.decision, chosen.process.id)
+    found: list[Flip] = []
+    for rival in rivals(case, weighed.ways, chosen):
+        way = rival.way
+        if (way.process.decision, way.process.id) != here:
+            text = f"it were {rival.name} ({rival.probability * 100:.0f} in 100)"
+            found.append(Flip(text, way.process.decision, way.process.process))
+    for one in case.book.flips:
+        if one.when not in case.holding():
+            continue
+        rods = frozenset(case.model.materials) if ("shop", "welder") in one.tell else case.rods
+        other = weigh(case, case.holding(one.tell), rods).chosen
+        if other is not None and (other.process.decision, other.process.id) != here:
+            found.append(Flip(one.text, other.process.decision, other.process.process))
+    if chosen.process.decision == "repair":
+        loss = {way.process.id: minutes for way, minutes in weighed.open}
+        news = [(way, value) for way, value in weighed.open if way.process.decision == "replace"]
+        if news and not any(flip.decision == "replace" and "new part" in flip.text for flip in found):
+            own = loss[chosen.process.id]
+            found.append(Flip(f"a new part, fitted, cost less than {own:.0f} minutes of work", "replace", "none"))
+    return tuple(found[:_MOST_FLIPS])

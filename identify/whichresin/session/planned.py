@@ -1,0 +1,162 @@
+"""From an interview's state and free words to a plan: what holds, what is believed, what was said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from whichresin.belief.posterior import Workspace
+from whichresin.belief.reported import reported
+from whichresin.engine.chain import Chain
+from whichresin.engine.facts import Fact
+from whichresin.engine.ruleset import RuleSet
+from whichresin.knowledge.model import Model
+from whichresin.knowledge.names import DUTY
+from whichresin.knowledge.repair_codec import book_of
+from whichresin.repair.case import Case, Gate
+from whichresin.repair.decide import make_plan
+from whichresin.repair.plan import Identified, Plan, Reason, Share, Understood
+from whichresin.repair.read import ReadWords, read_words
+
+from .asking import askable, gate_question
+from .consult import stand
+from .reasons import spoken_by
+from .result import Chance, Result
+from .state import State
+from .understand import PartReading, understand_part
+from .weighed import Desk, weigh_state
+
+_MOST_SHOWN = 4
+_LEAST_SHOWN = 0.01
+
+
+def plan_for(model: Model, state: State, damage: str = "", context: str = "") -> Plan:
+    """The plan for what was answered so far, with free words for damage and surroundings.
+
+    Raises `BadWords` for words that cannot be meant, such as a damage of minus 3 cm.
+    """
+    return make_plan(case_of(model, state, damage, context))
+
+
+def case_of(model: Model, state: State, damage: str = "", context: str = "") -> Case:
+    """Everything that the plan is made from. Raises `BadWords`."""
+    book = book_of(model)
+    part = understand_part(model, state.text("part")) if state.text("part") else None
+    words = read_words(model, book, _beyond_kind(part), damage, context, state.shop)
+    said = tuple((name, value) for name, values in words.facts.items() if name != "shop" for value in values)
+    at_hand = tuple(dict.fromkeys((*state.shop, *words.facts.get("shop", ()))))
+    state = replace(state, said=said, shop=at_hand)
+    desk = Desk(model, Chain(RuleSet.compile(model.rules)), Workspace())
+    result = stand(desk, state)
+    at = weigh_state(desk, state)
+    return Case(
+        model=model,
+        book=book,
+        facts=frozenset(desk.chain.facts()),
+        reasons=_reasons(model, desk.chain),
+        state=at.belief,
+        said=reported(model, at.belief.belief, at.prior),
+        gate=_gate(model, desk, state, result),
+        status=result.status,
+        repeat=result.repeat,
+        contradictions=tuple(because.text for because in result.contradictions),
+        askable=askable(model, state, desk.chain).cues,
+        answered=frozenset((*state.answers, *state.declined)),
+        rods=words.rods,
+        warned=_warned(desk, result, part),
+        understood=_understood(part, words),
+        identified=_identified(result),
+    )
+
+
+def _beyond_kind(part: PartReading | None) -> str:
+    """The words for the part without those that name its kind: the kind has its own gate."""
+    if part is None:
+        return ""
+    text = f" {' '.join(part.text.lower().split())} "
+    if part.kind is None or part.sure != "clear":
+        return text.strip()
+    for phrase in sorted((part.kind.name, *part.kind.words), key=len, reverse=True):
+        if f" {phrase.lower()} " in text:
+            return text.replace(f" {phrase.lower()} ", " ", 1).strip()
+    return text.strip()
+
+
+def _reasons(model: Model, chain: Chain) -> dict[Fact, Reason]:
+    """For each fact that a rule concluded: why, by the first rule that did."""
+    rules = {rule.id: rule for rule in model.rules}
+    found: dict[Fact, Reason] = {}
+    for firing in chain.firings():
+        rule = rules[firing.rule]
+        for fact in firing.concluded:
+            found.setdefault(fact, Reason(rule.because, rule.source, rule.id))
+    return found
+
+
+def _gate(model: Model, desk: Desk, state: State, result: Result) -> Gate:
+    """The gate with its reasons, and what to ask while it is not known."""
+    gate = result.gate
+    found = [
+        Reason(why, _source(model, desk, "gate", value))
+        for value, why in spoken_by(model, desk.chain, "gate")
+        if value == gate.state
+    ]
+    said = " ".join(reason.text for reason in found)
+    rest = gate.reason.removeprefix(said).strip()
+    reasons = (*found, *((Reason(rest),) if rest and rest not in said else ()))
+    cue = gate_question(model, state, gate.state)
+    words = desk.chain.values("duty_said")
+    if gate.state == "not_known" and words and DUTY in model.cues:
+        cue = model.cues[DUTY]
+    return Gate(gate.state, gate.decision, reasons, cue.id if cue is not None else None)
+
+
+def _source(model: Model, desk: Desk, name: str, value: str) -> tuple[str, ...]:
+    rules = {rule.id: rule for rule in model.rules}
+    return next((rules[f.rule].source for f in desk.chain.firings() if Fact(name, value) in f.concluded), ())
+
+
+def _warned(desk: Desk, result: Result, part: PartReading | None) -> tuple[str, ...]:
+    """Cautions that rules set for this part, and those of its kind while the gate is not open."""
+    found = [value for value, _ in spoken_by(desk.model, desk.chain, "caution")]
+    if part is not None and part.gate_kind is not None and result.gate.state != "open":
+        found += part.gate_kind.cautions
+    return tuple(dict.fromkeys(found))
+
+
+def _understood(part: PartReading | None, words: ReadWords) -> Understood:
+    kind = part.kind if part is not None else None
+    return Understood(
+        part=replace(words.part, text=part.text if part is not None else ""),
+        part_kind=kind.id if kind is not None else "",
+        part_name=kind.name if kind is not None else "",
+        part_sure=part.sure if part is not None else "not_said",
+        part_others=part.others if part is not None else (),
+        damage_words=words.damage_words,
+        damage=words.damage,
+        context=words.context,
+        shop=words.shop,
+        facts=words.facts,
+        celsius=words.celsius,
+        missing=words.missing,
+    )
+
+
+def _identified(result: Result) -> Identified:
+    return Identified(
+        klass=result.class_name,
+        klass_word=result.class_word,
+        cells=_shares(result.cells),
+        polymers=_shares(result.polymers),
+        fibre=result.filled.kinds.get("fibre", 0.0),
+        filled=result.filled.probability,
+        none_of_these=result.none_of_these,
+        status=result.status,
+        open=tuple(said.text.partition(": ")[0] for said in result.open_points),
+        evidence=tuple(Reason(b.text, b.source, b.rule) for b in result.because),
+    )
+
+
+def _shares(chances: Iterable[Chance]) -> tuple[Share, ...]:
+    kept = [chance for place, chance in enumerate(chances) if place == 0 or chance.probability >= _LEAST_SHOWN]
+    return tuple(Share(c.symbol, c.name, c.probability, c.word) for c in kept[:_MOST_SHOWN])

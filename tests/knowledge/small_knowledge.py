@@ -254,6 +254,109 @@ rules:
     examples: [{given: {look: waxy}, expect: [{fact: side, value: a}]}]
     near_misses: [{given: {look: foam_pores}, because: foam is on neither}]
 """,
+    "knowledge/rules/gate.yaml": """\
+rules:
+  - id: guards-nothing-so-open
+    when: {all: [{duty: none_of_these}], none: [{part_gate: [refer, replace]}, {known: duty_said}]}
+    conclude: [{fact: gate, value: open}]
+    because: Somebody looked and found nothing.
+    source: common practice
+    examples: [{given: {duty: none_of_these}, expect: [{fact: gate, value: open}]}]
+    near_misses: [{given: {duty: none_of_these, part_gate: refer}, because: the kind is gated}]
+""",
+    "knowledge/repair/processes/glue.yaml": """\
+id: glue
+name: glue it
+process: two_part_adhesive
+decision: repair
+because: Glue holds.
+treat_as: [polyolefin, glassy]
+when: {all: [{gate: open}], none: [{damage: crushed}]}
+source: common practice
+needs: [{text: glue, item: glue}]
+must_not: [{text: Do not weld it., because: It burns., source: BOOK}]
+steps:
+  - id: sand
+    stage: Prepare
+    do: Abrade the back.
+    why: For a key.
+    minutes: [5, 10]
+    work: [sand]
+    cautions: [dust]
+    hold: No shine left?
+    record: [grit]
+    source: common practice
+  - id: spread
+    stage: Bond
+    do: Spread it.
+    why: It wets.
+    work: [look]
+    timer: work
+    source: BOOK
+""",
+    "knowledge/repair/processes/melt.yaml": """\
+id: melt
+name: weld it
+process: fusion_weld
+decision: repair
+because: It melts.
+treat_as: [polyolefin]
+one_unfilled_plastic: yes
+when: {all: [{gate: open}, {shop: welder}], none: [{possible.filler_kind: fibre}]}
+source: BOOK
+ask_first: [{cue: float_in_water, because: It may be filled., when: {all: [{damage: crack}]}}]
+steps:
+  - use: glue/sand
+""",
+    "knowledge/repair/processes/new.yaml": """\
+id: new
+name: replace it
+process: none
+decision: replace
+because: It is cheap.
+source: common practice
+steps:
+  - {id: order, stage: Order, do: Order it., why: It is broken., work: [look], source: common practice}
+""",
+    "knowledge/repair/decisions.yaml": """\
+options:
+  - {process: glue, outside: 200, loses: [{for: {}, minutes: 60}, {for: {cell: laminate}, minutes: 90}]}
+  - {process: melt, outside: 300, loses: [{for: {}, minutes: 40}]}
+  - {process: new, outside: 100, loses: [{for: {}, minutes: 100}]}
+adds: [{to: new, when: {all: [{damage: crushed}]}, minutes: -50, because: It is crushed.}]
+flips: [{tell: {damage: crushed}, text: it were crushed}]
+must_not: [{text: Do not burn it., because: It smokes., source: BOOK}]
+weld_from: 0.95
+matters_from: 0.05
+ask_if_it_saves_minutes: 5
+source: from memory
+""",
+    "knowledge/repair/vocabulary.yaml": """\
+groups:
+  - name: damage
+    reads: [damage]
+    values: [{id: crack, text: a crack, words: [crack]}, {id: crushed, text: crushed, words: [crushed]}]
+  - name: duty_said
+    reads: [context]
+    negated: yes
+    values: [{id: fuel, text: fuel, words: [fuel]}]
+  - name: shop
+    reads: [shop]
+    values: [{id: glue, text: glue, words: [glue]}, {id: rod, text: rod, words: [rod]}, {id: welder, text: welder, words: [welder]}]
+lengths_mm: {mm: 1, cm: 10}
+longest_mm: 1000
+sizes_mm: {small: 0, large: 100}
+denials: [no]
+fillers: [a, the]
+source: common practice
+""",
+    "knowledge/repair/work.yaml": """\
+work:
+  - {id: look, name: looking, words: [look], hazardous: no, source: common practice}
+  - {id: sand, name: abrading, words: [abrade], hazardous: yes, source: common practice}
+stuff: [{word: paint, when: {all: [{damage: crack}]}}]
+source: common practice
+""",
     "shared/sources.yaml": "sources: {BOOK: a handbook}\n",
     "shared/words.yaml": """\
 how_often:
@@ -294,6 +397,7 @@ facts:
     "shared/cautions.yaml": """\
 cautions:
   - {id: burn-last-resort, level: danger, hazard: burns, text: Burn last., tests: [burn], source: BOOK}
+  - {id: dust, level: warning, hazard: lung, text: Wear a mask., processes: [sand], materials: [any], source: BOOK}
 """,
 }
 

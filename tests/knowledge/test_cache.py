@@ -182,11 +182,11 @@ JUNK = st.recursive(st.none() | st.booleans() | st.integers() | st.text(max_size
 
 
 @settings(max_examples=60, deadline=None)
-@given(JUNK, st.integers(0, 14))
+@given(JUNK, st.integers(0, 15))
 def test_a_well_formed_cache_with_wrong_contents_cannot_break_the_start(junk: object, place: int) -> None:
     """A checksum proves that nothing was damaged, not that it was ever right."""
     losses = [[], [], [], [], 1, 1, 1, {}, 1, []]
-    plain: list[object] = ["key", [], [], [], [], [], [], losses, [], [], [], [], [[]] + [0] * 6, [], {}]
+    plain: list[object] = ["key", [], [], [], [], [], [], losses, [], [], [], [], [[]] + [0] * 6, [], {}, ""]
     assert isinstance(codec.from_plain(plain), Model)
     plain[place] = junk
     from whichresin.knowledge.load import _from_kept

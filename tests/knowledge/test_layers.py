@@ -95,7 +95,8 @@ def test_a_file_by_itself_is_known_by_its_keys(small: Small) -> None:
     (line,) = small.lines(str(path))
     assert line == (
         "elsewhere/what.yaml:1:1: error: no key tells what kind of file this is; expected one of rules, parts, cells, "
-        "actions, sources, facts, cautions, question, compounds, gate, kind; did you mean 'rules'? [unknown-file]"
+        "actions, sources, facts, cautions, question, compounds, gate, kind, steps and 3 more; did you mean 'rules'? "
+        "[unknown-file]"
     )
 
 
@@ -186,7 +187,7 @@ def test_a_file_that_nothing_reads_is_told(small: Small) -> None:
     small.write("pack/rule/own.yaml", "rules: []\n")
     assert small.lines(str(small.root / "pack")) == [
         "pack/rule/own.yaml:0:0: warning: nothing reads files in the folder 'rule'; expected one of "
-        "materials/polymers, materials/fillers, cues, parts, rules, markings, liquids, repair, shared; "
+        "materials/polymers, materials/fillers, cues, parts, rules, repair/processes, markings, liquids, repair, shared; "
         "did you mean 'rules'? [stray-file]"
     ]
 

@@ -103,7 +103,7 @@ def test_the_guides_files_fit() -> None:
 def _kind_of(file: str) -> str:
     folder, _, name = file.removeprefix("knowledge/").rpartition("/")
     folders = {"materials/polymers": "material", "materials/fillers": "filler", "cues": "cue"}
-    folders |= {"parts": "parts", "rules": "rules"}
+    folders |= {"parts": "parts", "rules": "rules", "repair/processes": "process"}
     return folders.get(folder, name.removesuffix(".yaml"))
 
 

@@ -54,7 +54,7 @@ def _decision(plan: Plan, width: int) -> list[Line]:
 
 def _test(test: NextTest, plan: Plan, width: int) -> list[Line]:
     lines = heading("Answer this first", width)
-    lines += _cautions(test.cautions, plan, width, set())
+    lines += _cautions(test.cautions, plan, width)
     lines += wrap(test.question, width, "strong", "  ", "  ")
     lines += wrap(f"How: {test.how}", width, "plain", "  ", "       ")
     if test.because not in {reason.text for reason in plan.because}:
@@ -122,19 +122,41 @@ def _by(process: str) -> str:
 
 def _steps(plan: Plan, width: int) -> list[Line]:
     lines: list[Line] = []
-    stage, shown = "", set[str]()
+    stage, shown = "", dict[str, int]()
+    before: frozenset[str] = frozenset()
     for number, step in enumerate(plan.steps, 1):
         if step.stage != stage:
             stage = step.stage
             lines += heading(f"Steps: {stage}", width)
-        lines += _step(number, step, plan, width, shown)
+        lines += _before_step(number, step, plan, width, shown, before)
+        lines += _step(number, step, width)
+        before = frozenset(step.cautions)
     return lines
 
 
-def _step(number: int, step: Step, plan: Plan, width: int, shown: set[str]) -> list[Line]:
-    lines = _cautions(step.cautions, plan, width, shown)
+def _before_step(
+    number: int, step: Step, plan: Plan, width: int, shown: dict[str, int], before: frozenset[str]
+) -> list[Line]:
+    """Each caution in full before the first step that needs it, afterwards in short, so that it is still read."""
+    new = [one for one in step.cautions if one not in shown]
+    old = [one for one in step.cautions if one in shown]
+    lines = _cautions(new, plan, width)
+    if old and (new or frozenset(old) != before):
+        worst = [plan.caution_texts[one].hazard for one in old if plan.caution_texts[one].level == "danger"]
+        steps = sorted({shown[one] for one in old})
+        places = f"step{'s' if len(steps) > 1 else ''} {', '.join(map(str, steps))}"
+        text = f"The cautions of {places} hold again" + (f": {'; '.join(worst)}." if worst else ".")
+        lines += wrap(text, width, "caution", "  ! ", "    ")
+    elif old:
+        lines += wrap("The cautions of the step before hold.", width, "caution", "  ! ", "    ")
+    for one in new:
+        shown[one] = number
+    return lines
+
+
+def _step(number: int, step: Step, width: int) -> list[Line]:
     lead = f"{number:>3}. "
-    lines += wrap(step.do, width, "strong", lead, " " * len(lead))
+    lines = wrap(step.do, width, "strong", lead, " " * len(lead))
     lines += wrap(f"Why: {step.why}", width, "plain", "     ", "     ")
     if step.time:
         lines += wrap(f"Time: {step.time}.", width, "faint", "     ", "     ")
@@ -145,26 +167,18 @@ def _step(number: int, step: Step, plan: Plan, width: int, shown: set[str]) -> l
     return lines
 
 
-def _cautions(ids: Iterable[str], plan: Plan, width: int, shown: set[str]) -> list[Line]:
-    """Each caution in full the first time, afterwards by its hazard, so that it is still read."""
+def _cautions(ids: Iterable[str], plan: Plan, width: int) -> list[Line]:
     lines: list[Line] = []
-    again: list[str] = []
     for one in ids:
         caution = plan.caution_texts[one]
-        if one in shown:
-            again.append(caution.hazard)
-            continue
-        shown.add(one)
         lines += wrap(f"{LEVELS.get(caution.level, caution.level)}: {caution.text}", width, "caution", "  ! ", "    ")
-    if again:
-        lines += wrap(f"As before: {'; '.join(again)}.", width, "caution", "  ! ", "    ")
     return lines
 
 
 def _general_cautions(plan: Plan, width: int) -> list[Line]:
     if not plan.cautions:
         return []
-    return [*heading("Cautions", width), *_cautions(plan.cautions, plan, width, set())]
+    return [*heading("Cautions", width), *_cautions(plan.cautions, plan, width)]
 
 
 def _list(title: str, texts: Sequence[str], width: int, style: str = "plain") -> list[Line]:

@@ -84,6 +84,8 @@ def from_plain(plain: Plain) -> m.Model:
     """The model again. Raises TypeError, ValueError, LookupError or AttributeError on anything misshapen."""
     key, materials, fillers, compounds, cues, parts, cells, losses, cautions, *rest = plain
     rules, against, facts, observer, how_sure, sources, repair = rest
+    if not isinstance(repair, str):
+        raise TypeError("what is known of mending is no text")
     width = len(compounds)
     return m.Model(
         key=key,

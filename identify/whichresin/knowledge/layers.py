@@ -40,14 +40,14 @@ TELLTALE = (
     ("sources", "sources"),
     ("facts", "facts"),
     ("cautions", "cautions"),
-    ("steps", "process"),
-    ("options", "decisions"),
-    ("groups", "vocabulary"),
-    ("work", "work"),
     ("question", "cue"),
     ("compounds", "polymer"),
     ("gate", "parts"),
     ("kind", "filler"),
+    ("steps", "process"),
+    ("options", "decisions"),
+    ("groups", "vocabulary"),
+    ("work", "work"),
 )
 # Folders and files that other rooms read: checked to be sound YAML, no part of the model.
 OTHER_FOLDERS = ("markings", "liquids", "repair", "shared")

@@ -7,7 +7,7 @@ is always 'none of these'.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from whichresin.engine.rules import Rule
 
@@ -254,4 +254,5 @@ class Model:
     observer: Observer
     how_sure: tuple[tuple[float, str], ...]
     sources: Mapping[str, str]
-    repair: str = ""  # what is known of mending, packed: `repair_codec.book_of` makes records of it
+    # What is known of mending, packed: `repair_codec.book_of` makes records of it.
+    repair: str = field(default="", repr=False)

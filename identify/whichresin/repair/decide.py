@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from whichresin.knowledge.model import Caution
 from whichresin.knowledge.repair_model import Process
 
 from .case import Case
-from .cautions import applying, for_step, worst_first
+from .cautions import ALWAYS, applying, for_step, worst_first
 from .doubt import Rival, as_test, rivals, settling_test
-from .plan import NextTest, Option, Plan, Reason, Step
+from .plan import NextTest, Option, Plan, Reason, Step, in_hundred
 from .promoter import promoter_of
 from .ways import Way
 from .weighed import Weighed, weigh
@@ -33,12 +34,12 @@ def make_plan(case: Case) -> Plan:
     plan = _planned(case, holding, weighed, chosen)
     first = _ask_first(case, holding, chosen.process)
     if first is not None:
-        return _as_test_more(plan, first)
+        return _as_test_more(case, plan, first)
     others = rivals(case, weighed.ways, chosen)
     if others:
         test = settling_test(case, weighed.ways)
         if test is not None:
-            return _as_test_more(plan, as_test(case.model, test.cue, _hangs_on(case, chosen, others)))
+            return _as_test_more(case, plan, as_test(case.model, test.cue, _hangs_on(case, chosen, others)))
     return replace(plan, open_question=_does_it_matter(case, chosen, others))
 
 
@@ -49,7 +50,7 @@ def _gate_open_question(case: Case, holding: Collection[str]) -> Plan:
         return _bare(case, holding, "refer", because=because)
     plan = _bare(case, holding, "test_more", because=case.gate.reasons)
     why = " ".join(reason.text for reason in case.gate.reasons) or "Whether it may be repaired hangs on this."
-    return replace(plan, next_test=as_test(case.model, case.gate.cue, why))
+    return _with_test(case, plan, as_test(case.model, case.gate.cue, why))
 
 
 def _contradiction(case: Case, holding: Collection[str]) -> Plan:
@@ -58,7 +59,7 @@ def _contradiction(case: Case, holding: Collection[str]) -> Plan:
     if case.repeat is None:
         return plan
     why = "The answers do not fit together, so one of them is wrong; no repair is planned on them."
-    return replace(plan, next_test=as_test(case.model, case.repeat, why))
+    return _with_test(case, plan, as_test(case.model, case.repeat, why))
 
 
 def _ask_first(case: Case, holding: Collection[str], process: Process) -> NextTest | None:
@@ -99,7 +100,10 @@ def _bare(case: Case, holding: Collection[str], decision: str, because: Sequence
 def _planned(case: Case, holding: Collection[str], weighed: Weighed, chosen: Way) -> Plan:
     process = chosen.process
     steps = _steps(case, process, holding)
-    shown = worst_first(case.model, (*case.warned, *(one for step in steps for one in step.cautions)))
+    # Cautions that rules set for work that is not planned here would only hide those that count.
+    works = {work for row in process.steps if row.when in holding for work in row.work}
+    warned = [one for one in case.warned if _concerns(case.model.cautions[one], works)]
+    shown = worst_first(case.model, (*warned, *(one for step in steps for one in step.cautions)))
     promoter, why = promoter_of(case, process)
     options = tuple(_option(way, loss) for way, loss in weighed.open)
     return replace(
@@ -120,11 +124,22 @@ def _planned(case: Case, holding: Collection[str], weighed: Weighed, chosen: Way
     )
 
 
-def _as_test_more(plan: Plan, test: NextTest) -> Plan:
+def _concerns(caution: Caution, works: set[str]) -> bool:
+    """Whether a caution holds for this work, or for the part whatever is done."""
+    return not caution.processes or ALWAYS in caution.processes or not works.isdisjoint(caution.processes)
+
+
+def _as_test_more(case: Case, plan: Plan, test: NextTest) -> Plan:
     """The same plan held back for one more test: no steps before it is answered."""
-    return replace(
-        plan, decision="test_more", process="none", variant="", steps=(), needs=(), next_test=test
-    )
+    bare = _bare(case, case.holding(), "test_more", because=(Reason(test.because),))
+    kept = replace(bare, options=plan.options, runner_up=plan.runner_up, flips=plan.flips)
+    return _with_test(case, kept, test)
+
+
+def _with_test(case: Case, plan: Plan, test: NextTest) -> Plan:
+    """The plan with the test to do, and its cautions among the texts."""
+    ids = worst_first(case.model, (*case.warned, *test.cautions))
+    return replace(plan, next_test=test, cautions=ids, caution_texts={one: case.model.cautions[one] for one in ids})
 
 
 def _steps(case: Case, process: Process, holding: Collection[str]) -> tuple[Step, ...]:
@@ -155,7 +170,7 @@ def _hangs_on(case: Case, chosen: Way, others: Sequence[Rival]) -> str:
     first = others[0]
     return (
         f"As it stands the best way is to {_way(case, chosen)}; if it is {first.name} "
-        f"({first.probability * 100:.0f} in 100), it is to {_way(case, first.way)}."
+        f"({in_hundred(first.probability)}), it is to {_way(case, first.way)}."
     )
 
 
@@ -168,7 +183,7 @@ def _does_it_matter(case: Case, chosen: Way, others: Sequence[Rival]) -> str:
     if others:
         first = others[0]
         return (
-            f"It may be {first.name} ({first.probability * 100:.0f} in 100); then the better way were to "
+            f"It may be {first.name} ({in_hundred(first.probability)}); then the better way were to "
             f"{_way(case, first.way)}. No test left is worth its cost, so this plan is the one that loses least."
         )
     if case.identified.open:

@@ -60,13 +60,15 @@ def _called(names: dict[str, float]) -> str:
 
 
 def settling_test(case: Case, ways: Sequence[Way]) -> Candidate | None:
-    """The question that saves most, in minutes after its own cost; None when none saves enough to be asked."""
-    if len(ways) < 2:
+    """The question to ask before any work, or None when none is worth its cost.
+
+    Nothing is asked when even knowing the plastic for certain would save less than the book's limit. The worth of
+    a question looks two questions ahead, so it is a lower bound where more are needed.
+    """
+    if len(ways) < 2 or regret(case, ways) < case.book.ask_if_it_saves_minutes:
         return None
     ranked = rank_for(case.model, case.state, case.askable, as_target(case.model, ways))
-    if not ranked or ranked[0].worth < case.book.ask_if_it_saves_minutes:
-        return None
-    return ranked[0]
+    return ranked[0] if ranked and ranked[0].worth > 0.0 else None
 
 
 def regret(case: Case, ways: Sequence[Way]) -> float:
@@ -75,9 +77,7 @@ def regret(case: Case, ways: Sequence[Way]) -> float:
     now = best(ways, weights)
     if now is None:
         return 0.0
-    known = sum(
-        weight * min(way.losses[place] for way in ways) for place, weight in enumerate(weights) if weight > 0.0
-    )
+    known = sum(weight * min(way.losses[place] for way in ways) for place, weight in enumerate(weights))
     return now[1] - known
 
 

@@ -310,6 +310,13 @@ class Plan:
         }
 
 
+def in_hundred(probability: float) -> str:
+    """A probability in words, never all or none: nobody can promise that."""
+    if probability >= 0.995:
+        return "over 99 in 100"
+    return "under 1 in 100" if probability < 0.01 else f"{probability * 100:.0f} in 100"
+
+
 def _cautions(ids: Iterable[str], texts: Mapping[str, Caution]) -> list[dict[str, str]]:
     return [{"id": one, "level": texts[one].level, "text": texts[one].text} for one in ids]
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from whichresin.knowledge.repair_model import Forbidden
+from whichresin.knowledge.repair_model import Forbidden, Process
 
 from .case import Case
 from .doubt import rivals
-from .plan import Flip, Reason
+from .plan import Flip, Reason, in_hundred
 from .ways import Way
 from .weighed import Weighed, weigh
 
 _MOST_FLIPS = 5
-_MOST_REASONS = 8
+_MOST_REASONS = 7
+_FIRST = ("promoter", "weld", "solvent_bond", "plies_useless")  # what a repairer asks about first
 
 
 def forbidden(rows: Sequence[Forbidden], holding: Collection[str]) -> tuple[Reason, ...]:
@@ -29,23 +30,23 @@ def reasons(case: Case, chosen: Way, holding: Collection[str]) -> tuple[Reason, 
         cell = case.model.cells[chosen.treat_as]
         chances = zip(case.model.compounds, case.said.compounds, strict=True)
         chance = sum(p for compound, p in chances if compound.cell == chosen.treat_as)
-        text = f"It is treated as {cell.name}, believed at {chance * 100:.0f} in 100. {cell.means}"
+        text = f"It is treated as {cell.name}, believed at {in_hundred(chance)}. {cell.means}"
         found.append(Reason(text, cell.source))
     found += [Reason(one.because) for one in case.book.adds if one.when in holding and process.id in one.to]
     said = {reason.text for reason in found}
-    for fact, reason in sorted(case.reasons.items(), key=lambda pair: str(pair[0])):
-        if fact.name in case.model.facts and reason.text not in said and reason.rule in _advice(case):
+    looked_at = _looked_at(case, process)
+    told = [pair for pair in case.reasons.items() if pair[0].name in looked_at and pair[0].name in case.model.facts]
+    for _, reason in sorted(told, key=lambda pair: (pair[0].name not in _FIRST, str(pair[0]))):
+        if reason.text not in said:
             said.add(reason.text)
             found.append(reason)
     return tuple(found[:_MOST_REASONS])
 
 
-def _advice(case: Case) -> frozenset[str]:
-    """Rules that spoke on the work itself: those whose conclusion some step, need or process looks at."""
-    looked_at = {name for rule in case.book.rules for name in _names(rule.when)}
-    return frozenset(
-        reason.rule for fact, reason in case.reasons.items() if reason.rule and fact.name in looked_at
-    )
+def _looked_at(case: Case, process: Process) -> set[str]:
+    """Facts that the conditions of this process look at: what the rules said of them counted here."""
+    own = f"{process.id}/"
+    return {name for rule in case.book.rules if rule.id.startswith(own) for name in _names(rule.when)}
 
 
 def _names(condition: object) -> set[str]:
@@ -62,7 +63,7 @@ def flips(case: Case, weighed: Weighed, chosen: Way) -> tuple[Flip, ...]:
     for rival in rivals(case, weighed.ways, chosen):
         way = rival.way
         if (way.process.decision, way.process.id) != here:
-            text = f"it were {rival.name} ({rival.probability * 100:.0f} in 100)"
+            text = f"it were {rival.name} ({in_hundred(rival.probability)})"
             found.append(Flip(text, way.process.decision, way.process.process))
     for one in case.book.flips:
         if one.when not in case.holding():

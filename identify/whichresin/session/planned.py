@@ -17,6 +17,8 @@ from whichresin.repair.case import Case, Gate
 from whichresin.repair.decide import make_plan
 from whichresin.repair.plan import Identified, Plan, Reason, Share, Understood
 from whichresin.repair.read import ReadWords, read_words
+from whichresin.vocabulary.text import shown
+from whichresin.vocabulary.words import nearest
 
 from .asking import askable, gate_question
 from .consult import stand
@@ -56,7 +58,7 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
         reasons=_reasons(model, desk.chain),
         state=at.belief,
         said=reported(model, at.belief.belief, at.prior),
-        gate=_gate(model, desk, state, result),
+        gate=_gate(model, desk, state, result, part),
         status=result.status,
         repeat=result.repeat,
         contradictions=tuple(because.text for because in result.contradictions),
@@ -64,7 +66,7 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
         answered=frozenset((*state.answers, *state.declined)),
         rods=words.rods,
         warned=_warned(desk, result, part),
-        understood=_understood(part, words),
+        understood=_understood(model, part, words),
         identified=_identified(result),
     )
 
@@ -93,7 +95,7 @@ def _reasons(model: Model, chain: Chain) -> dict[Fact, Reason]:
     return found
 
 
-def _gate(model: Model, desk: Desk, state: State, result: Result) -> Gate:
+def _gate(model: Model, desk: Desk, state: State, result: Result, part: PartReading | None) -> Gate:
     """The gate with its reasons, and what to ask while it is not known."""
     gate = result.gate
     found = [
@@ -104,6 +106,9 @@ def _gate(model: Model, desk: Desk, state: State, result: Result) -> Gate:
     said = " ".join(reason.text for reason in found)
     rest = gate.reason.removeprefix(said).strip()
     reasons = (*found, *((Reason(rest),) if rest and rest not in said else ()))
+    if gate.state == "shut" and part is not None and part.sure == "unsure" and part.gate_kind is not None:
+        could = f"{shown(part.text)} could mean {part.gate_kind.name}. If it is something else, say so in other words."
+        reasons = (*reasons, Reason(could))
     cue = gate_question(model, state, gate.state)
     words = desk.chain.values("duty_said")
     if gate.state == "not_known" and words and DUTY in model.cues:
@@ -124,8 +129,9 @@ def _warned(desk: Desk, result: Result, part: PartReading | None) -> tuple[str, 
     return tuple(dict.fromkeys(found))
 
 
-def _understood(part: PartReading | None, words: ReadWords) -> Understood:
+def _understood(model: Model, part: PartReading | None, words: ReadWords) -> Understood:
     kind = part.kind if part is not None else None
+    unknown = (_unknown_part(model, part.text),) if part is not None and kind is None else ()
     return Understood(
         part=replace(words.part, text=part.text if part is not None else ""),
         part_kind=kind.id if kind is not None else "",
@@ -138,8 +144,14 @@ def _understood(part: PartReading | None, words: ReadWords) -> Understood:
         shop=words.shop,
         facts=words.facts,
         celsius=words.celsius,
-        missing=words.missing,
+        missing=(*unknown, *words.missing),
     )
+
+
+def _unknown_part(model: Model, text: str) -> str:
+    near = nearest(text, [word for kind in model.parts.values() for word in (kind.name, *kind.words)])
+    hint = f"the nearest is {shown(near)}" if near else "say what it is, such as bumper skin or engine cover"
+    return f"{shown(text)} is no kind of part known here; {hint}."
 
 
 def _identified(result: Result) -> Identified:

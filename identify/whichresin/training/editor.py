@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from whichresin.knowledge import forms
+from whichresin.knowledge import forms, repair_forms
 from whichresin.knowledge.conclusions import KINDS, OPTIONAL_BESIDE
 from whichresin.knowledge.conditions import BOUNDS, GROUPS
 from whichresin.knowledge.expectations import MIN_WEIGHT
@@ -30,6 +30,7 @@ KINDS_OF_FILE: Mapping[str, tuple[Record, ...]] = {
     "cautions": (forms.CAUTIONS,),
     "cells": (forms.CELLS,),
     "cue": (forms.CUE,),
+    "decisions": (repair_forms.DECISIONS,),
     "facts": (forms.FACTS,),
     "filler": (forms.FILLER,),
     "lists": (forms.LISTS,),
@@ -39,9 +40,12 @@ KINDS_OF_FILE: Mapping[str, tuple[Record, ...]] = {
     "pack": (forms.PACK,),
     "parts": (forms.PARTS, forms.PART),
     "product": (PRODUCT,),
+    "process": (repair_forms.PROCESS,),
     "rules": (forms.RULES,),
     "sources": (forms.SOURCES,),
+    "vocabulary": (repair_forms.VOCABULARY,),
     "words": (forms.WORDS,),
+    "work": (repair_forms.WORK,),
 }
 _SCALAR: Schema = {"type": ["string", "number", "boolean"]}  # every scalar is a text to the loader
 _TEXT: Schema = {**_SCALAR, "minLength": 1}
@@ -164,6 +168,20 @@ RAW: Mapping[tuple[str, str], Callable[[Writer], Schema]] = {
     (forms.EXPECT.name, "for"): lambda w: {"$ref": "#/$defs/selector"},
     (forms.EXPECT.name, "seen"): lambda w: {"type": "object", **_every({"$ref": "#/$defs/often"})},
     (forms.TILT.name, "for"): lambda w: {"$ref": "#/$defs/selector"},
+    (repair_forms.LOSES.name, "for"): lambda w: {"$ref": "#/$defs/selector"},
+    **{
+        (form.name, "when"): lambda w: {"$ref": "#/$defs/when"}
+        for form in (
+            repair_forms.ADDS,
+            repair_forms.ASK,
+            repair_forms.FLIP,
+            repair_forms.MUST_NOT,
+            repair_forms.NEED,
+            repair_forms.PROCESS,
+            repair_forms.STEP,
+            repair_forms.STUFF,
+        )
+    },
 }
 
 

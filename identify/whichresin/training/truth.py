@@ -70,7 +70,7 @@ def about_names(when: Condition, compiled: Compiled, single: frozenset[str]) -> 
     return tuple((name, compiled.names.domains[name].words, name in single) for name in names)
 
 
-def worlds_of(when: Condition, names: Names) -> Worlds | None:
+def worlds_of(when: Condition, names: Names, most: int = MAX_WORLDS) -> Worlds | None:
     """The worlds of a rule's conditions; None for a rule with variables or with too many worlds to list."""
     leaves = list(dict.fromkeys(leaf for leaf, _ in elementary(when)))
     if any(isinstance(leaf, Equals) and isinstance(leaf.value, Var) for leaf in leaves):
@@ -79,7 +79,7 @@ def worlds_of(when: Condition, names: Names) -> Worlds | None:
         name: _choices([leaf for leaf in leaves if leaf.name == name], words, single) for name, words, single in names
     }
     count = prod(len(some) for some in choices.values())
-    if count > MAX_WORLDS:
+    if count > most:
         return None
     masks: dict[Elementary, int] = {}
     stride = count  # worlds are numbered like digits: one name's choice changes every `stride` worlds

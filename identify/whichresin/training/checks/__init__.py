@@ -6,10 +6,10 @@ advice, and put a wrong and a right example of it into `training/pages.yaml`; th
 
 from __future__ import annotations
 
-from . import care, densities, expectations, reach, sense, texts, unused
+from . import care, densities, expectations, gate, mend, reach, sense, texts, unused
 from .base import REGISTRY, Check, Finding, run_checks
 
 __all__ = ["ALL", "Check", "Finding", "run_checks"]
 
-_ROOMS = (care, densities, expectations, reach, sense, texts, unused)  # importing one registers its checks
+_ROOMS = (care, densities, expectations, gate, mend, reach, sense, texts, unused)  # importing one registers its checks
 ALL: dict[str, Check] = dict(sorted(REGISTRY.items()))

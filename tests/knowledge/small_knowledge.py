@@ -342,7 +342,10 @@ groups:
     values: [{id: fuel, text: fuel, words: [fuel]}]
   - name: shop
     reads: [shop]
-    values: [{id: glue, text: glue, words: [glue]}, {id: rod, text: rod, words: [rod]}, {id: welder, text: welder, words: [welder]}]
+    values:
+      - {id: glue, text: glue, words: [glue]}
+      - {id: rod, text: rod, words: [rod]}
+      - {id: welder, text: welder, words: [welder]}
 lengths_mm: {mm: 1, cm: 10}
 longest_mm: 1000
 sizes_mm: {small: 0, large: 100}

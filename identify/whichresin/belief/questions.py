@@ -85,11 +85,16 @@ def rank(
     are valued one step deep only. `liquids` gives the float liquids that can be made, rising in density; it is
     called only where a made liquid may be worth more than all else, and the best of them is then ranked too.
     """
-    return rank_for(model, state, candidates, remembered_target(model, target, shop, workspace), deep)
+    return rank_for(model, state, candidates, remembered_target(model, target, shop, workspace), deep, liquids)
 
 
 def rank_for(
-    model: Model, state: BeliefState, candidates: Sequence[str], goal: Target, deep: bool = True
+    model: Model,
+    state: BeliefState,
+    candidates: Sequence[str],
+    goal: Target,
+    deep: bool = True,
+    liquids: Liquids | None = None,
 ) -> list[Candidate]:
     """As `rank`, for any partition of the compounds and any losses over it."""
     scene = scene_of(state, goal)

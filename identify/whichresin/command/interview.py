@@ -131,11 +131,10 @@ def _show(result: Result) -> None:
     from whichresin.terminal.ending import ending_lines
     from whichresin.terminal.lines import wants_attributes, write
 
-    write(ending_lines(result, columns()), sys.stdout, wants_attributes(sys.stdout))
+    write(ending_lines(result, _columns()), sys.stdout, wants_attributes(sys.stdout))
 
 
-def columns() -> int:
-    """The width to write at: that of the terminal, within what can be read."""
+def _columns() -> int:
     import shutil
 
     return max(20, min(100, shutil.get_terminal_size((80, 24)).columns - 1))

@@ -72,7 +72,7 @@ def run(args: Sequence[str]) -> int:
         return output.DONE
     from whichresin.terminal.lines import wants_attributes, write
 
-    from .interview import columns
+    from .bench_text import columns
     from .plan_text import plan_lines
 
     write(plan_lines(plan, columns()), sys.stdout, wants_attributes(sys.stdout))

@@ -26,11 +26,13 @@ def shipped() -> Model:
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Tests never write into the user's data folder."""
-    before = os.environ.get("WHICHRESIN_DATA")
-    os.environ["WHICHRESIN_DATA"] = str(tmp_path_factory.mktemp("data"))
+    """Tests never write into the user's data folder, and no settings of the user's shop reach them."""
+    own = {"WHICHRESIN_DATA": str(tmp_path_factory.mktemp("data")), "WHICHRESIN_CONFIG": ""}
+    before = {name: os.environ.get(name) for name in own}
+    os.environ.update(own)
     yield
-    if before is None:
-        del os.environ["WHICHRESIN_DATA"]
-    else:
-        os.environ["WHICHRESIN_DATA"] = before
+    for name, value in before.items():
+        if value is None:
+            del os.environ[name]
+        else:
+            os.environ[name] = value

@@ -71,6 +71,7 @@ EXAMPLES: dict[str, tuple[tuple[str, str], ...]] = {
         ("drill --tray tray.yaml --hands-on --counts counts.json", "plaques before you, answers counted"),
     ),
     "learn": (("learn counts.json --write my-shop", "propose a pack from counted answers"),),
+    "config": (("config", "what holds, and from where"), ("config --path", "where the file is looked for")),
     "completion": (
         ('completion bash > ~/.local/share/bash-completion/completions/whichresin', "for bash, once"),
         ('completion fish > ~/.config/fish/completions/whichresin.fish', "for fish, once"),

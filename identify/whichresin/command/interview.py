@@ -86,7 +86,7 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
         if options.record:
             _record(model, state, options.record)
         if options.page:
-            _page(model, state, options.page)
+            _page(model, state, options.page, [options.settings.shop_name])
         if options.json:
             output.say_json(result.as_json())
         else:
@@ -118,7 +118,8 @@ def _state(model: Model, options: argparse.Namespace) -> State:
     for what in ("burn", "solvent"):
         if getattr(options, f"allow_{what}"):
             allowed.update(allowance(what))
-    shop = [*state.shop, *(shop_word(item) for item in (options.shop or "").split(",") if item.strip())]
+    typed = (options.shop or "").split(",") if options.shop or state.shop else options.settings.shop
+    shop = [*state.shop, *(shop_word(item) for item in typed if item.strip())]
     return replace(
         state,
         allowed=tuple(sorted(allowed)),
@@ -203,12 +204,12 @@ def _keep(model: Model, journal: Journal) -> None:
     sys.stdout.write(f"\nSaved as {path.stem}. One page of it: whichresin summary {path.stem}\n")
 
 
-def _page(model: Model, state: State, name: str) -> None:
+def _page(model: Model, state: State, name: str, beside: Sequence[str]) -> None:
     from whichresin.summary.made import made
 
     from .summary import of_state, write_page
 
-    write_page(made(model, of_state(state)), name)
+    write_page(made(model, of_state(state), beside), name)
 
 
 def _record(model: Model, start: State, name: str, events: Sequence[Event] = ()) -> None:

@@ -32,6 +32,7 @@ COMMANDS = {
     "compare": ("whichresin.command.compare", "show what differs between two folders of knowledge and what it does"),
     "simulate": ("whichresin.command.simulate", "hold many interviews with drawn parts and people, and report"),
     "drill": ("whichresin.command.drill", "practise on hidden parts and cards, judged; or sum up a class"),
+    "config": ("whichresin.command.config", "show the settings that hold, and where each comes from"),
     "completion": ("whichresin.command.completion", "completion for bash, zsh or fish"),
     "learn": ("whichresin.command.learn", "propose expectations from answers counted on known plaques"),
 }

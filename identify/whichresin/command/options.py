@@ -48,7 +48,9 @@ class Options(argparse.ArgumentParser):
                 break
             if word.startswith("--") and not any(flag.startswith(word.partition("=")[0]) for flag in flags):
                 self.error(f"unrecognized arguments: {word}")
-        return super().parse_args(args, namespace)
+        found = super().parse_args(args, namespace)
+        _apply_settings(found)
+        return found
 
     def error(self, message: str) -> NoReturn:
         """Raise BadInput with the sentence; nothing is printed and nothing exits here."""
@@ -93,6 +95,26 @@ class Options(argparse.ArgumentParser):
         if found := re.fullmatch(r"argument (\S+): expected (?:one|at least one) argument", message):
             return f"{found.group(1)} wants a value after it"
         return message
+
+
+def _apply_settings(found: argparse.Namespace) -> None:
+    """Put what the settings file says where nothing was typed. Commands that take no such option never read it."""
+    named = vars(found)
+    if not {"knowledge", "temperature", "celsius", "plain"} & named.keys():
+        return
+    from .settings import celsius, load_config
+
+    config = load_config()
+    if isinstance(named.get("knowledge"), list):
+        named["knowledge"] = [*config.knowledge, *named["knowledge"]]
+    for name in ("temperature", "celsius"):
+        if isinstance(named.get(name), str):
+            named[name] = celsius(named[name], config)
+    if "plain" in named:
+        named["plain"] = named["plain"] or config.mode == "plain"
+    if "tutor" in named and named["tutor"] is None:
+        named["tutor"] = config.tutor
+    named["settings"] = config
 
 
 def _below(action: argparse.Action) -> tuple[Option, ...]:

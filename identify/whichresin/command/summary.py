@@ -50,7 +50,7 @@ def run(args: Sequence[str]) -> int:
         model = load_model(options.knowledge)
     except NoModel as error:
         raise output.BadInput(str(error)) from None
-    found = made(model, _transcript(model, options.interview))
+    found = made(model, _transcript(model, options.interview), [options.settings.shop_name])
     if options.page:
         write_page(found, options.page)
     if options.json:

@@ -32,7 +32,7 @@ def made(model: Model, transcript: Transcript, beside: Iterable[str] = ()) -> Ma
     moments = course(desk, start, transcript.events)
     state = told_state(transcript)
     result = closed(desk, state, stand(desk, state))
-    said = [*filter(None, (transcript.started,)), *beside]
+    said = [*filter(None, (transcript.started, *beside))]
     key = transcript.knowledge.get("key", "")
     if key not in ("", model.key):
         said.append(words.OTHER_KNOWLEDGE.format(key=key))

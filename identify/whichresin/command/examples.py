@@ -18,6 +18,11 @@ EXAMPLES: dict[str, tuple[tuple[str, str], ...]] = {
         ("summary 1 --page part.html", "the same as an HTML page to print or to send"),
         ("summary transcripts/waxy-crate.yaml", "of a transcript"),
     ),
+    "plan": (
+        ("plan --answers part.yaml", "repair, replace, refer or test more, and the steps"),
+        ("plan --interview 1 --damage 'crack 40 mm' --shop 'welder, PP rod'", "of the newest interview"),
+        ("plan --answers part.yaml --context 'cold shop, no spare' --json", "one document for a script"),
+    ),
     "decode": (
         ("decode '>PA66-GF30<'", "a whole marking; quote it, because > means something to the shell"),
         ("decode '>P?66-G?30' --json", "? for a sign that cannot be read"),

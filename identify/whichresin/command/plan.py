@@ -15,14 +15,16 @@ if TYPE_CHECKING:
     from whichresin.knowledge.model import Model
     from whichresin.session.answers import AnswersFile
 
+    from .options import Options
+
 _LONGEST = 500
 
 
-def parser() -> argparse.ArgumentParser:
+def parser() -> Options:
     """The options of the command."""
-    import argparse
+    from .options import Options
 
-    parser = argparse.ArgumentParser(
+    parser = Options(
         prog="whichresin plan",
         description="Repair, replace, refer or test more: the decision with its reasons, and the steps of the work.",
         epilog="The answers come from a file (part, damage, context, shop and answers) or from an interview that was "

@@ -113,7 +113,7 @@ class Damage:
 
 @dataclass(frozen=True, slots=True)
 class Understood:
-    """How the free words were understood. `facts` is what the rules were told: fact names with their values."""
+    """How the free words were understood. `facts`: what they told and what the rules concluded, values by name."""
 
     part: Reading
     part_kind: str

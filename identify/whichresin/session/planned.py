@@ -66,7 +66,7 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
         answered=frozenset((*state.answers, *state.declined)),
         rods=words.rods,
         warned=_warned(desk, result, part),
-        understood=_understood(model, part, words),
+        understood=_understood(model, part, words, desk.chain),
         identified=_identified(result),
     )
 
@@ -129,7 +129,7 @@ def _warned(desk: Desk, result: Result, part: PartReading | None) -> tuple[str, 
     return tuple(dict.fromkeys(found))
 
 
-def _understood(model: Model, part: PartReading | None, words: ReadWords) -> Understood:
+def _understood(model: Model, part: PartReading | None, words: ReadWords, chain: Chain) -> Understood:
     kind = part.kind if part is not None else None
     unknown = (_unknown_part(model, part.text),) if part is not None and kind is None else ()
     return Understood(
@@ -142,10 +142,16 @@ def _understood(model: Model, part: PartReading | None, words: ReadWords) -> Und
         damage=words.damage,
         context=words.context,
         shop=words.shop,
-        facts=words.facts,
+        facts={**words.facts, **_derived(model, chain)},
         celsius=words.celsius,
         missing=(*unknown, *words.missing),
     )
+
+
+def _derived(model: Model, chain: Chain) -> dict[str, tuple[str, ...]]:
+    """What the rules concluded, by the names of facts.yaml."""
+    found = {name: tuple(map(str, chain.values(name))) for name in model.facts}
+    return {name: values for name, values in found.items() if values}
 
 
 def _unknown_part(model: Model, text: str) -> str:

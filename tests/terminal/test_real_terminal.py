@@ -258,6 +258,16 @@ def test_no_home_no_input_and_a_closed_pipe(tmp_path: Path) -> None:
     assert kept and kept[0].events, "what was answered before the pipe closed is kept"
 
 
+def test_the_first_interview_teaches_and_later_ones_when_asked(tmp_path: Path) -> None:
+    """Why the test works stands beside it until one interview is finished; --tutor and --no-tutor decide after that."""
+    lesson = b"Some parts are not ours to mend, whatever\n  they are made of."
+    typed = b"grille\n\nq\n\n"
+    assert lesson not in piped(tmp_path, typed[:8], "--no-tutor").stdout
+    assert lesson in piped(tmp_path, typed).stdout
+    assert lesson not in piped(tmp_path, typed).stdout
+    assert lesson in piped(tmp_path, typed, "--tutor").stdout
+
+
 def test_a_data_folder_that_may_not_be_written_is_said_once(tmp_path: Path) -> None:
     """A file stands where the folder should be: one sentence, and the interview is held all the same."""
     (tmp_path / "taken").write_text("")

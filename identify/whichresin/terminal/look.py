@@ -6,6 +6,7 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from whichresin.vocabulary.text import escaped
 
@@ -49,12 +50,13 @@ def look_for(encoding: str, attributes: bool) -> Look:
 
 def rows_of(text: str, width: int, style: str = "", first: str = "", rest: str = "") -> list[Row]:
     """Text wrapped to rows, harmless to show; none for an empty text."""
-    if not text:
-        return []
-    lines = textwrap.wrap(
-        keep_together(escaped(text)), max(8, width), initial_indent=first, subsequent_indent=rest
-    )
-    return [[(style, let_go(line))] for line in lines]
+    return [[(style, line)] for line in _wrapped(text, max(8, width), first, rest)] if text else []
+
+
+@lru_cache(maxsize=1024)  # a screen is drawn again at every key, mostly with the same texts
+def _wrapped(text: str, width: int, first: str, rest: str) -> tuple[str, ...]:
+    lines = textwrap.wrap(keep_together(escaped(text)), width, initial_indent=first, subsequent_indent=rest)
+    return tuple(map(let_go, lines))
 
 
 def cells(text: str) -> int:

@@ -88,18 +88,17 @@ def _bars(known: Known, width: int, look: Look) -> list[list[Row]]:
     """Symbol, bar and number of the leaders, the rest in one figure."""
     found = _leading(known)
     names = min(14, max(cells(chance.symbol) for chance in found))
-    room = max(4, width - names - 11)
+    room = width - names - 11 if width >= names + 15 else 0  # the figure goes before the bar
     versions: list[list[Row]] = []
     for most in (6, 4, 3, 2, 1):
         shown = found[:most]
-        rows: list[Row] = [
-            [("", f"{cut(c.symbol, names):<{names}} {bar(c.probability, room, look)} {percent(c.probability):>9}")]
-            for c in shown
-        ]
+        told = [(c.symbol, bar(c.probability, room, look), c.probability) for c in shown]
         rest = 1 - sum(c.probability for c in shown)
         if rest >= _FEWEST:
-            rows.append([("", f"{words.OTHERS:<{names}} {' ' * room} {percent(rest):>9}")])
-        versions.append(rows)
+            told.append((words.OTHERS, " " * room, rest))
+        versions.append(
+            [[("", cut(f"{cut(name, names):<{names}} {drawn} {percent(p):>9}", width))] for name, drawn, p in told]
+        )
     return versions
 
 
@@ -114,7 +113,7 @@ def _rival(known: Known, width: int) -> list[list[Row]]:
     if rival is None:
         return [[]]
     text = f"{words.RIVAL_SHORT}: {rival.name} {percent(rival.probability)}"
-    short = f"{cut(f'{words.RIVAL_SHORT}: {rival.name}', width - 10)} {percent(rival.probability)}"
+    short = f"{cut(f'{words.RIVAL_SHORT}: {rival.name}', max(3, width - 10))} {percent(rival.probability)}"
     return [rows_of(text, width, "", "", "  "), [[("", short)]]]
 
 

@@ -27,8 +27,11 @@ from whichresin.belief.posterior import BeliefState, Workspace, weigh
 from whichresin.belief.questions import can_be_ranked, cost_of
 from whichresin.belief.sampling import draw_answer, draw_bench
 from whichresin.belief.stopping import choose
+from whichresin.knowledge.liquids import shipped_shelf
 from whichresin.knowledge.load import load
 from whichresin.knowledge.model import Model
+from whichresin.physics.liquids import Bench
+from whichresin.session.designed import liquids_at
 
 
 def peer(model: Model, state: BeliefState, candidates: list[str]) -> dict[str, float]:
@@ -65,7 +68,8 @@ def asked_of(model: Model) -> list[str]:
 def interviews(model: Model, count: int, target: str, shop: tuple[str, ...], longest: int = 12) -> None:
     """Whole interviews, each question answered by a simulated observer, past the stop up to `longest`."""
     rng, candidates = random.Random(1), asked_of(model)
-    weighing, choosing, plain = [], [], []
+    weighing, choosing, making, plain = [], [], [], []
+    made = liquids_at(shipped_shelf(), Bench())
     for _ in range(count):
         bench, told, work = draw_bench(model, rng.random), [], Workspace()
         while len(told) < longest:
@@ -73,6 +77,13 @@ def interviews(model: Model, count: int, target: str, shop: tuple[str, ...], lon
             state = weigh(model, told, workspace=work)
             choosing.append(
                 timed(lambda state=state, work=work: choose(model, state, candidates, target, shop, workspace=work))
+            )
+            making.append(
+                timed(
+                    lambda state=state, work=work: choose(
+                        model, state, candidates, target, shop, workspace=work, liquids=lambda: made
+                    )
+                )
             )
             if len(told) % 3 == 0:
                 plain.append(timed(lambda state=state: peer(model, state, candidates)))
@@ -83,7 +94,8 @@ def interviews(model: Model, count: int, target: str, shop: tuple[str, ...], lon
             told.append(Observation(name, draw_answer(bench, model.cues[name], rng.random)))
     print(
         f"  {target:8} {'with a welder' if shop else '':13} choose median {quantile(choosing, 0.5):5.2f} ms, "
-        f"p99 {quantile(choosing, 0.99):5.2f} ms; posterior median {quantile(weighing, 0.5):.2f} ms; "
+        f"p99 {quantile(choosing, 0.99):5.2f} ms; with float liquids to be made {quantile(making, 0.5):5.2f} ms, "
+        f"p99 {quantile(making, 0.99):5.2f} ms; posterior median {quantile(weighing, 0.5):.2f} ms; "
         f"plain {quantile(plain, 0.5):.1f} ms: ratio {quantile(choosing, 0.5) / quantile(plain, 0.5):.2f}"
     )
 

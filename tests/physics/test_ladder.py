@@ -5,8 +5,9 @@ from __future__ import annotations
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from plain_ladder import fewest_by_trying, parts
 
 from whichresin.physics.ladder import Material, below, best_between, ladder, split_at
 
@@ -16,30 +17,45 @@ materials = st.lists(st.tuples(st.floats(0.88, 1.5), st.floats(0.002, 0.02)), mi
 MARGIN = 0.008
 
 
-def _gaps(found: list[Material]) -> list[tuple[float, float]]:
-    pairs = combinations(sorted(found, key=lambda m: (m.density_g_cm3, m.name)), 2)
-    ends = [(a.density_g_cm3 + 2 * a.sd_g_cm3 + MARGIN, b.density_g_cm3 - 2 * b.sd_g_cm3 - MARGIN) for a, b in pairs]
-    return [(low, high) for low, high in ends if low <= high]
+REACHES = st.sampled_from([((0.0, 9.0),), ((0.998, 1.195), (0.82, 0.998), (1.0, 1.23)), ((1.0, 1.1), (1.2, 1.25))])
+
+
+@settings(max_examples=150)
+@given(materials, REACHES)
+def test_every_pair_that_can_be_parted_is_parted_by_the_fewest_liquids(
+    found: list[Material], reachable: tuple[tuple[float, float], ...]
+) -> None:
+    """As few as trying every set of liquids gives; each can be made; every pair is parted or named with the reason."""
+    made = ladder(found, MARGIN, (0.9975,), reachable)
+    assert len(made.rungs) == fewest_by_trying(found, MARGIN, reachable)
+    for rung in made.rungs:
+        assert any(low - 1e-9 <= rung.density_g_cm3 <= high + 1e-9 for low, high in reachable)
+        assert rung.low_g_cm3 - 1e-9 <= rung.density_g_cm3 <= rung.high_g_cm3 + 1e-9
+    left_out = {frozenset(pair) for pair in (*made.not_separated, *made.out_of_reach)}
+    for a, b in combinations(found, 2):
+        told = any(parts(density, a, b, MARGIN) for density in made.densities_g_cm3)
+        assert told != (frozenset((a.name, b.name)) in left_out)
 
 
 @given(materials)
-def test_every_pair_that_can_be_parted_is_parted_by_the_fewest_liquids(found: list[Material]) -> None:
-    """No smaller set of liquids hits every gap: tried out over all gap ends, where a smallest set can always stand."""
+def test_a_recipe_off_by_its_margin_still_parts(found: list[Material]) -> None:
+    """Any density within a rung's room, up to the margin beyond it, lies between the ranges of the pairs it is for."""
     made = ladder(found, MARGIN)
-    gaps = _gaps(found)
-    assert all(any(low - 1e-12 <= d <= high + 1e-12 for d in made.densities_g_cm3) for low, high in gaps)
-    count = len(made.densities_g_cm3)
-    assert len(made.not_separated) + len(gaps) == len(found) * (len(found) - 1) // 2
-    ends = sorted({high for _, high in gaps})
-    if count:
-        fewer = combinations(ends, count - 1)
-        assert not any(all(any(low <= d <= high for d in chosen) for low, high in gaps) for chosen in fewer)
+    for a, b in combinations(found, 2):
+        for rung in made.rungs:
+            if not parts(rung.density_g_cm3, a, b, MARGIN):
+                continue
+            for density in (rung.density_g_cm3 - MARGIN, rung.density_g_cm3 + MARGIN):
+                assert parts(density, a, b, 0.0)
 
 
 def test_water_and_reach_are_preferred_inside_the_room() -> None:
     """Plain water where it parts as well; else what the shelf reaches of the room."""
     light, heavy = Material("a", 0.905, 0.005), Material("b", 1.05, 0.01)
     assert ladder([light, heavy], MARGIN, (0.9975,)).densities_g_cm3 == (0.9975,)
+    wide = ladder([light, heavy], MARGIN, (), ((0.998, 1.2), (0.82, 0.998)))
+    assert wide.densities_g_cm3[0] > 0.998, "the first range that will do: nobody needs alcohol here"
+    assert ladder([Material("e", 1.3, 0.001), Material("f", 1.4, 0.001)], MARGIN, (), ((1.0, 1.25),)).out_of_reach
     heavy_pair = [Material("c", 1.2, 0.005), Material("d", 1.41, 0.005)]
     (density,) = ladder(heavy_pair, MARGIN, (0.9975,), ((1.0, 1.194), (1.0, 1.247))).densities_g_cm3
     assert 1.218 < density < 1.247

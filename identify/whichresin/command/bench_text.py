@@ -116,14 +116,19 @@ def ladder_lines(document: Mapping[str, Any], width: int) -> list[Line]:
     lines += heading(f"{len(document['liquids'])} liquids, light to heavy", width)
     for one in document["liquids"]:
         what = "plain water"
-        if one["solute"] is None:
-            what = "out of reach of the liquids known here; weigh the piece instead (whichresin weigh)"
-        elif one["solute"] != "water":
+        if one["solute"] != "water":
             what = f"{one['grams_per_100_g_water']:.1f} g of {one['solute_name']} in 100 g of water"
         lines += wrap(f"{one['density_g_cm3']:.3f} g/cm3: {what}", width, "strong", "  ", "    ")
         floats, sinks = ", ".join(one["floats"]), ", ".join(one["sinks"])
         lines += wrap(f"floats: {floats or 'nothing'}; sinks: {sinks or 'nothing'}", width, "plain", "    ", "      ")
-    pairs = [f"{a} and {b}" for a, b in document["not_separated"]]
-    if pairs:
-        lines += wrap(f"No liquid tells these apart surely: {'; '.join(pairs)}.", width, "plain", "  ", "    ")
+        (low, high), (cold, warm) = one["room_g_cm3"], one["holds_c"]
+        text = f"does as well from {low:.3f} to {high:.3f} g/cm3, and as made from {cold} to {warm} C"
+        lines += wrap(text, width, "faint", "    ", "      ")
+    for name, text in (
+        ("not_separated", "No liquid tells these apart surely"),
+        ("out_of_reach", "Only liquids that cannot be made here would tell these apart; weigh the piece instead"),
+    ):
+        pairs = [f"{a} and {b}" for a, b in document[name]]
+        if pairs:
+            lines += wrap(f"{text}: {'; '.join(pairs)}.", width, "plain", "  ", "    ")
     return lines

@@ -33,11 +33,25 @@ class Split(NamedTuple):
         return 0.5 * (self.lighter_floats + self.heavier_sinks)
 
 
-class Ladder(NamedTuple):
-    """The fewest liquids, rising, and the pairs that no liquid tells apart surely."""
+class Rung(NamedTuple):
+    """One liquid of a ladder, and between which densities any other would part the same materials, g/cm3."""
 
-    densities_g_cm3: tuple[float, ...]
+    density_g_cm3: float
+    low_g_cm3: float
+    high_g_cm3: float
+
+
+class Ladder(NamedTuple):
+    """The fewest liquids, rising; the pairs that no liquid parts surely; those parted only by what cannot be made."""
+
+    rungs: tuple[Rung, ...]
     not_separated: tuple[tuple[str, str], ...]
+    out_of_reach: tuple[tuple[str, str], ...]
+
+    @property
+    def densities_g_cm3(self) -> tuple[float, ...]:
+        """The densities of the liquids, rising."""
+        return tuple(rung.density_g_cm3 for rung in self.rungs)
 
 
 def below(density_g_cm3: float, material: Material, liquid_uncertainty_g_cm3: float) -> float:
@@ -77,46 +91,62 @@ def split_at(density_g_cm3: float, light: Material, heavy: Material, uncertainty
     )
 
 
+def gap_between(one: Material, other: Material, margin_g_cm3: float) -> tuple[float, float] | None:
+    """The densities of liquids that part two materials surely; None when their ranges leave no room.
+
+    A range is two standard deviations each way, and the liquid keeps `margin_g_cm3` from both.
+    """
+    light, heavy = sorted((one, other), key=lambda m: (m.density_g_cm3, m.name))
+    low = light.density_g_cm3 + COVERAGE * light.sd_g_cm3 + margin_g_cm3
+    high = heavy.density_g_cm3 - COVERAGE * heavy.sd_g_cm3 - margin_g_cm3
+    return (low, high) if low <= high else None
+
+
 def ladder(
     materials: Sequence[Material],
     margin_g_cm3: float,
     prefer: Sequence[float] = (),
-    reachable: Sequence[tuple[float, float]] = (),
+    reachable: Sequence[tuple[float, float]] = ((0.0, float("inf")),),
 ) -> Ladder:
     """The fewest liquids so that every pair that can be told apart surely has a liquid between.
 
-    A pair can, when the ranges (two standard deviations each way) leave room for a liquid that keeps
-    `margin_g_cm3` from both. Each pair is then an interval of densities, and the fewest points that hit all
-    intervals are found by taking the end of the interval that ends first (exact for intervals on a line). Each
-    point is then moved onto a density of `prefer` (plain water) inside what it must hit, or to its middle, or to
-    the middle of what is `reachable` of it, the first range that meets it.
+    Each pair is an interval of densities (`gap_between`), cut to what can be made, and the fewest points that hit
+    all intervals are found by taking the end of the interval that ends first (exact for intervals on a line). Each
+    point is then moved onto a density of `prefer` (plain water) inside what it must hit, or into the middle of what
+    the first range of `reachable` shares with it that leaves the margin on both sides, or the widest: ranges stand in
+    the order in which their liquids are wanted.
     """
-    gaps, close = [], []
+    gaps, close, beyond = [], [], []
     for a, b in combinations(sorted(materials, key=lambda m: (m.density_g_cm3, m.name)), 2):
-        low = a.density_g_cm3 + COVERAGE * a.sd_g_cm3 + margin_g_cm3
-        high = b.density_g_cm3 - COVERAGE * b.sd_g_cm3 - margin_g_cm3
-        if low <= high:
-            gaps.append((low, high))
-        else:
+        gap = gap_between(a, b, margin_g_cm3)
+        if gap is None:
             close.append((a.name, b.name))
-    points: list[tuple[float, float]] = []  # the room that each point has
-    for low, high in sorted(gaps, key=lambda gap: gap[1]):
-        if points and points[-1][0] <= high and low <= points[-1][1]:
-            points[-1] = (max(low, points[-1][0]), points[-1][1])
+            continue
+        within = [(max(gap[0], low), min(gap[1], high)) for low, high in reachable]
+        within = [(low, high) for low, high in within if low <= high]
+        if within:
+            gaps.append((min(low for low, _ in within), max(high for _, high in within)))
         else:
-            points.append((low, high))
-    return Ladder(tuple(sorted(_placed(room, prefer, reachable) for room in points)), tuple(close))
+            beyond.append((a.name, b.name))
+    rooms: list[tuple[float, float]] = []  # the room that each point has
+    for low, high in sorted(gaps, key=lambda gap: gap[1]):
+        if rooms and rooms[-1][0] <= high and low <= rooms[-1][1]:
+            rooms[-1] = (max(low, rooms[-1][0]), rooms[-1][1])
+        else:
+            rooms.append((low, high))
+    rungs = sorted(Rung(_placed(room, prefer, reachable, margin_g_cm3), *room) for room in rooms)
+    return Ladder(tuple(rungs), tuple(close), tuple(beyond))
 
 
-def _placed(room: tuple[float, float], prefer: Sequence[float], reachable: Sequence[tuple[float, float]]) -> float:
+def _placed(
+    room: tuple[float, float], prefer: Sequence[float], reachable: Sequence[tuple[float, float]], margin: float
+) -> float:
     inside = [density for density in prefer if room[0] <= density <= room[1]]
-    middle = 0.5 * (room[0] + room[1])
     if inside:
         return inside[0]
-    if any(low <= middle <= high for low, high in reachable):
-        return middle
-    for low, high in reachable:
-        shared = max(low, room[0]), min(high, room[1])
-        if shared[0] < shared[1]:
-            return 0.5 * (shared[0] + shared[1])
-    return middle
+    shares = [(max(low, room[0]), min(high, room[1])) for low, high in reachable]
+    widths = [high - low for low, high in shares]
+    most = max(range(len(shares)), key=lambda k: widths[k])
+    best = next((k for k, width in enumerate(widths) if width >= 2.0 * margin), most)
+    low, high = shares[best]
+    return 0.5 * (low + high) if low <= high else room[1]  # an end of a room can always be made

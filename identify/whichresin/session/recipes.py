@@ -8,8 +8,9 @@ from typing import Any
 
 from whichresin.knowledge.liquids import LiquidShelf
 from whichresin.knowledge.model import Model
-from whichresin.physics.ladder import Material, below, best_between, ladder, split_at
-from whichresin.physics.liquids import Bench, Liquid, reach, recipe_for
+from whichresin.physics.ladder import Material, Rung, below, best_between, ladder, split_at
+from whichresin.physics.liquids import Bench, Liquid, reach, recipe_for, solution_density
+from whichresin.physics.water import water_density
 
 from .bench import (
     WATER,
@@ -234,30 +235,60 @@ def _safest(
 
 
 def fewest(model: Model, shelf: LiquidShelf, names: Sequence[str], bench: Bench, wish: Wish) -> dict[str, Any]:
-    """The fewest liquids that tell a list of plastics apart, and the pairs that no liquid does."""
+    """The fewest liquids that tell a list of plastics apart, and the pairs that no liquid does.
+
+    Each liquid keeps twice its usual doubt from every range that it must part, and says between which densities
+    and at which temperatures it still does.
+    """
     materials = [as_material(compound) for compound in named_compounds(model, names)]
     water = water_measured(shelf, bench.celsius, bench.celsius_uncertainty)
-    margin = 2.0 * model.observer.liquid_uncertainty_g_cm3
-    found = ladder(materials, margin, (water.value,), tuple(reaches(shelf.liquids.values(), bench).values()))
+    wanted = [] if wish.named else list(shelf.liquids.values())
+    if wish.named not in ("", WATER):
+        wanted = [liquid_named(shelf, wish.solute)]
+    prefer = (water.value,) if wish.named in ("", WATER) else ()
+    ranges = tuple(reaches(wanted, bench).values()) or ((water.value, water.value),)
+    found = ladder(materials, 2.0 * model.observer.liquid_uncertainty_g_cm3, prefer, ranges)
     liquids: list[dict[str, Any]] = []
     cautions: dict[str, Warned] = {}
-    for density in found.densities_g_cm3:
-        doubt = model.observer.liquid_uncertainty_g_cm3
-        try:
-            made = made_liquid(model, shelf, density, bench, wish)
-            cautions |= {caution.id: caution for caution in made.cautions}
-            doubt, one = made.uncertainty_g_cm3, made.as_json()
-            del one["how"], one["cautions"]
-        except ValueError as error:
-            one = {"solute": None, "density_g_cm3": round(density, 5), "note": str(error)}
-        chances = {m.name: below(density, m, doubt) for m in materials}
+    for rung in found.rungs:
+        made = made_liquid(model, shelf, rung.density_g_cm3, bench, wish)
+        cautions |= {caution.id: caution for caution in made.cautions}
+        one = made.as_json()
+        del one["how"], one["cautions"]
+        chances = {m.name: below(made.density_g_cm3, m, made.uncertainty_g_cm3) for m in materials}
         one["floats"] = [name for name, chance in chances.items() if chance >= _SURE]
         one["sinks"] = [name for name, chance in chances.items() if chance <= 1.0 - _SURE]
+        one["room_g_cm3"] = [round(rung.low_g_cm3, 4), round(rung.high_g_cm3, 4)]
+        one["holds_c"] = list(_holds(shelf, made, rung))
         liquids.append(one)
+    order = ("danger", "warning", "care")
     return {
         "schema": 1,
         "temperature_c": bench.celsius,
         "liquids": liquids,
         "not_separated": [list(pair) for pair in found.not_separated],
-        "cautions": [caution.as_json() for caution in cautions.values()],
+        "out_of_reach": [list(pair) for pair in found.out_of_reach],
+        "cautions": [c.as_json() for c in sorted(cautions.values(), key=lambda c: order.index(c.level))],
     }
+
+
+def _holds(shelf: LiquidShelf, made: MadeLiquid, rung: Rung) -> tuple[int, int]:
+    """The whole degrees between which this liquid, made as it is, stays in the room of its rung."""
+    liquid = shelf.liquids.get(made.solute)
+    low, high = (5.0, 35.0) if liquid is None else (liquid.celsius_low, liquid.celsius_high)
+
+    def inside(celsius: int) -> bool:
+        if not low <= celsius <= high:
+            return False
+        density = (
+            water_density(celsius) if liquid is None else solution_density(liquid, made.mass_percent / 100.0, celsius)
+        )
+        return rung.low_g_cm3 - 1e-9 <= density <= rung.high_g_cm3 + 1e-9
+
+    at = round(made.celsius)
+    coldest = warmest = at
+    while inside(coldest - 1):
+        coldest -= 1
+    while inside(warmest + 1):
+        warmest += 1
+    return coldest, warmest

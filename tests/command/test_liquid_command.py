@@ -127,3 +127,15 @@ def test_bad_input_is_one_sentence_and_exit_code_2(args: tuple[str, ...], words:
     done = run(*args, "--json")
     assert (done.returncode, done.stdout) == (2, ""), done.stderr
     assert len(done.stderr.splitlines()) == 1 and words in done.stderr, done.stderr
+
+
+def test_pictures_are_drawn_in_text_and_as_svg(tmp_path: Path) -> None:
+    """A ladder shows its axis; --picture writes an SVG; a lone density has nothing to draw."""
+    path = tmp_path / "ladder.svg"
+    done = run("--ladder", "PP", "PE-HD", "ABS", "--picture", str(path))
+    assert done.returncode == 0 and "g/cm3; = nearly all pieces of a material" in done.stdout
+    assert path.read_text(encoding="utf-8").startswith("<svg")
+    done = run("--density", "1.1", "--picture", str(path))
+    assert done.returncode == 2 and "--split, --ladder or --answers" in done.stderr
+    done = run("--split", "PP", "ABS", "--picture", str(tmp_path / "no" / "a.svg"))
+    assert done.returncode == 2 and "cannot be written" in done.stderr

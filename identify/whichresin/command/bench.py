@@ -1,4 +1,4 @@
-"""What `weigh` and `liquid` share: the shelf of liquids, and figures typed on the command line."""
+"""What `weigh` and `liquid` share: the shelf of liquids, figures typed on the command line, pictures."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from . import output
 
 if TYPE_CHECKING:
     from whichresin.knowledge.liquids import LiquidShelf
+    from whichresin.session.density_picture import DensityPicture
 
 
 def shelf() -> LiquidShelf:
@@ -19,6 +20,18 @@ def shelf() -> LiquidShelf:
         return shipped_shelf()
     except BadLiquids as error:
         raise output.BadInput(str(error)) from None
+
+
+def draw(path: str, picture: DensityPicture, title: str) -> None:
+    """Write a density picture as SVG; raises BadInput when the file cannot be written."""
+    from pathlib import Path
+
+    from whichresin.terminal.density_svg import density_svg
+
+    try:
+        Path(path).write_text(density_svg(picture, title), encoding="utf-8")
+    except OSError as error:
+        raise output.BadInput(f"{path} cannot be written: {error.strerror or error}") from None
 
 
 def number(text: str, name: str, unit: str = "") -> float:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from . import output
-from .bench import number
+from .bench import draw, number
 
 if TYPE_CHECKING:
     import argparse
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from whichresin.knowledge.liquids import LiquidShelf
     from whichresin.knowledge.model import Model
     from whichresin.physics.liquids import Bench
+    from whichresin.session.density_picture import DensityPicture
     from whichresin.session.recipes import Wish
 
     from .options import Options
@@ -44,6 +45,7 @@ def parser() -> Options:
     parser.add_argument("--temperature", metavar="C", help=f"bench temperature (usual: {_USUAL_CELSIUS:g})")
     parser.add_argument("--resolution", metavar="G", help="step of the scale (usual: 1)")
     parser.add_argument("--water", metavar="G", help="how much water is taken (usual: 300)")
+    parser.add_argument("--picture", metavar="FILE.svg", help="also draw the plastics and the liquids on one axis")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="rule files laid over")
     return parser
@@ -67,26 +69,41 @@ def run(args: Sequence[str]) -> int:
     strength = None if options.strength is None else number(options.strength, "--strength", "percent")
     try:
         wish = recipes.Wish(options.solute or "", strength_of(strength))
-        if options.ladder:
-            document = recipes.fewest(model, held, options.ladder, bench, wish)
-        elif options.split:
-            document = recipes.between(model, held, tuple(options.split), bench, wish)
-        elif options.answers:
-            document = _designed(options, held, model, bench, wish)
-        else:
-            density = number(options.density, "--density", "g/cm3")
-            document = recipes.for_density(model, held, density, bench, wish)
+        document, picture = _made(options, held, model, bench, wish)
     except ValueError as error:  # the physics says in one sentence what cannot be
         raise output.BadInput(str(error).rstrip(".")) from None
-    _show(document, options.json)
+    if options.picture:
+        if picture is None:
+            raise output.BadInput("--picture needs plastics to draw: use it with --split, --ladder or --answers")
+        draw(options.picture, picture, "Plastics and liquids by density")
+    _show(document, picture, options.json)
     return output.NEGATIVE if document.get("density_g_cm3", 0.0) is None else output.DONE
 
 
-def _show(document: dict[str, Any], as_json: bool) -> None:
+def _made(
+    options: argparse.Namespace, held: LiquidShelf, model: Model, bench: Bench, wish: Wish
+) -> tuple[dict[str, Any], DensityPicture | None]:
+    """The document asked for, and the picture that belongs to it."""
+    from whichresin.session import density_picture, recipes
+
+    if options.ladder:
+        document = recipes.fewest(model, held, options.ladder, bench, wish)
+        return document, density_picture.of_ladder(model, options.ladder, document["liquids"])
+    if options.split:
+        document = recipes.between(model, held, tuple(options.split), bench, wish)
+        return document, density_picture.of_ladder(model, options.split, [document])
+    if options.answers:
+        return _designed(options, held, model, bench, wish)
+    density = number(options.density, "--density", "g/cm3")
+    return recipes.for_density(model, held, density, bench, wish), None
+
+
+def _show(document: dict[str, Any], picture: DensityPicture | None, as_json: bool) -> None:
     if as_json:
         output.say_json(document)
         return
-    from whichresin.terminal.lines import wants_attributes, wrap, write
+    from whichresin.terminal.density_lines import density_lines
+    from whichresin.terminal.lines import Line, wants_attributes, wrap, write
 
     from .bench_text import columns, ladder_lines, liquid_lines
 
@@ -96,6 +113,8 @@ def _show(document: dict[str, Any], as_json: bool) -> None:
         lines = wrap(document["separates"]["note"], columns())
     else:
         lines = liquid_lines(document, columns())
+    if picture is not None:
+        lines = [*lines, Line(""), *density_lines(picture, columns())]
     write(lines, sys.stdout, wants_attributes(sys.stdout))
 
 
@@ -114,9 +133,11 @@ def _bench(options: argparse.Namespace, held: LiquidShelf) -> Bench:
 
 def _designed(
     options: argparse.Namespace, held: LiquidShelf, model: Model, bench: Bench, wish: Wish
-) -> dict[str, Any]:
+) -> tuple[dict[str, Any], DensityPicture]:
     from whichresin.session.answers import BadAnswers, answers_from_bytes, read_answers
+    from whichresin.session.density_picture import of_interview
     from whichresin.session.designed import document_for
+    from whichresin.session.interview import Interview
 
     try:
         if options.answers == "-":
@@ -127,4 +148,6 @@ def _designed(
         raise output.BadInput(str(error)) from None
     if options.temperature is None:
         bench = replace(bench, celsius=state.celsius)
-    return document_for(model, state, held, bench, wish)
+    document = document_for(model, state, held, bench, wish)
+    found = [document] if document["density_g_cm3"] is not None else []
+    return document, of_interview(Interview(model, state), found)

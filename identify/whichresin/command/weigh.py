@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from . import output
+from .bench import draw
 from .bench import number as number
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def parser() -> Options:
     parser.add_argument("--liquid-uncertainty", metavar="D", help="standard uncertainty of a liquid given as a density")
     parser.add_argument("--temperature", metavar="C", help=f"temperature of the liquid (usual: {_USUAL_CELSIUS:g})")
     parser.add_argument("--resolution", metavar="G", help="step of the scale; left out: read from the figures")
+    parser.add_argument("--picture", metavar="FILE.svg", help="also draw the density among what it can be")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="rule files laid over")
     return parser
@@ -74,14 +76,21 @@ def run(args: Sequence[str]) -> int:
         document = {"weighed": _weighed, "displaced": _displaced, "floated": _floated}[way](options, held, model)
     except ValueError as error:  # the physics says in one sentence what cannot be
         raise output.BadInput(str(error).rstrip(".")) from None
+    from whichresin.session.density_picture import of_weighing
+
+    picture = of_weighing(model, document)
+    if options.picture:
+        draw(options.picture, picture, "What weighs that")
     if options.json:
         output.say_json(document)
         return output.DONE
-    from whichresin.terminal.lines import wants_attributes, write
+    from whichresin.terminal.density_lines import density_lines
+    from whichresin.terminal.lines import Line, wants_attributes, write
 
     from .bench_text import columns, weighed_lines
 
-    write(weighed_lines(document, columns()), sys.stdout, wants_attributes(sys.stdout))
+    lines = [*weighed_lines(document, columns()), Line(""), *density_lines(picture, columns())]
+    write(lines, sys.stdout, wants_attributes(sys.stdout))
     return output.DONE
 
 

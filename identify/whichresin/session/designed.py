@@ -97,13 +97,14 @@ def untried(model: Model, state: State, tests: Sequence[LiquidTest]) -> list[Liq
 def bounds_tried(model: Model, state: State) -> tuple[float, float]:
     """Between which densities, g/cm3, the piece lies by what it did in liquids; a piece that hangs is on both."""
     low, high = 0.0, float("inf")
-    for density, result in _results(model, state):
+    for density, result in results_tried(model, state):
         low = max(low, density) if result != "floats" else low
         high = min(high, density) if result != "sinks" else high
     return low, high
 
 
-def _results(model: Model, state: State) -> list[tuple[float, str]]:
+def results_tried(model: Model, state: State) -> list[tuple[float, str]]:
+    """(density in g/cm3, result) of every float test answered, plain water among them."""
     found: list[tuple[float, str]] = []
     for answer in state.answers.values():
         physics = model.cues[answer.cue].physics

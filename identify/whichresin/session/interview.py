@@ -24,6 +24,7 @@ from .weighed import Desk, compound_chances, weigh_state
 from .why_not import WhyNot, why_not
 
 if TYPE_CHECKING:
+    from .density_picture import DensityPicture
     from .recipes import MadeLiquid
 
 
@@ -160,6 +161,12 @@ class Interview:
         if question.liquid is not None:
             return self.floated(question.liquid, value)
         return Answered(question.cue, (value,) if question.kind == "set" else value)
+
+    def density_picture(self, made: MadeLiquid | None = None) -> DensityPicture:
+        """What is still possible on an axis of density, with the liquid proposed."""
+        from .density_picture import of_interview
+
+        return of_interview(self, [made.as_json()] if made is not None else ())
 
     def floated(self, made: MadeLiquid, result: str, sure: str = "medium") -> Answered:
         """What the piece did in a made liquid, added to what it did in others."""

@@ -78,7 +78,16 @@ class Powers:
 
     async def _why(self, cue: Cue, page: Page) -> None:
         result, question = self._interview.result, self._interview.question(cue.id)
-        await self._front.show(cue.question, lambda width: render.why_lines(cue, question, result, width))
+        if cue.physics not in ("float_liquids", "density"):
+            await self._front.show(cue.question, lambda width: render.why_lines(cue, question, result, width))
+            return
+        from .density_lines import density_lines  # weight is what is asked: shown on its axis
+
+        picture = self._interview.density_picture(question.liquid)
+        await self._front.show(
+            question.question,
+            lambda width: [*render.why_lines(cue, question, result, width), *density_lines(picture, width)],
+        )
 
     async def _so_far(self, page: Page) -> None:
         result, answers = self._interview.result, self._interview.answers_in_words()

@@ -111,8 +111,8 @@ def rank_for(
         look_ahead(steps, scene)
     made = _made_liquid(viewer, steps, loss, now, totals, liquids) if deep and liquids is not None else None
     if made is not None:
+        _value_deep(made, steps, scene)
         steps.append(made)
-        look_ahead(steps, scene)
     steps.sort(key=lambda s: (_tier(s), -s.worth, s.view.cue.id))
     return [_candidate(step, scene) for step in _safest_first(steps)]
 
@@ -130,6 +130,15 @@ def _made_liquid(
     if not floating.could_beat(max(best, 0.0), now):
         return None
     return _best_step(floating, viewer.scene, totals, loss, now, liquids())
+
+
+def _value_deep(made: Step, steps: Sequence[Step], scene: Scene) -> None:
+    """Look ahead from a made liquid to the other questions. It is no follower of theirs: mixing comes late, and what
+    they are worth must not hang on whether a liquid was looked for."""
+    before = [(step, step.worth, step.depth) for step in steps]
+    look_ahead([*steps, made], scene)
+    for step, worth, depth in before:
+        step.worth, step.depth = worth, depth
 
 
 def _best_step(

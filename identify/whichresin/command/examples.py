@@ -22,6 +22,7 @@ EXAMPLES: dict[str, tuple[tuple[str, str], ...]] = {
         ("plan --answers part.yaml", "repair, replace, refer or test more, and the steps"),
         ("plan --interview 1 --damage 'crack 40 mm' --shop 'welder, PP rod'", "of the newest interview"),
         ("plan --answers part.yaml --context 'cold shop, no spare' --json", "one document for a script"),
+        ("plan --answers part.yaml --shelf shelf --celsius 18", "with your own products, amounts and times"),
     ),
     "decode": (
         ("decode '>PA66-GF30<'", "a whole marking; quote it, because > means something to the shell"),
@@ -34,6 +35,10 @@ EXAMPLES: dict[str, tuple[tuple[str, str], ...]] = {
         ("liquid --split PP ABS", "a liquid in which the one floats and the other sinks"),
     ),
     "shelf": (("shelf", "what is in date"), ("shelf --answers part.yaml --celsius 18", "what fits this part today")),
+    "sheet": (
+        ("sheet --answers part.yaml --shelf shelf --size length=150,thickness=3", "the job sheet on the screen"),
+        ("sheet --answers part.yaml --out part.html --out part.json", "a page to print, and a file to run and keep"),
+    ),
     "run": (
         ("run part.json", "work through a job sheet with its clocks"),
         ("run part.json --status", "what is due, and what lapses when"),

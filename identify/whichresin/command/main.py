@@ -19,6 +19,7 @@ COMMANDS = {
     "weigh": ("whichresin.command.weigh", "density of a piece from weights, with its uncertainty"),
     "liquid": ("whichresin.command.liquid", "make a float liquid that tells plastics apart"),
     "shelf": ("whichresin.command.shelf", "the products of the shop: in date, and do they fit this part"),
+    "sheet": ("whichresin.command.sheet", "the job sheet for a part: text, a page that prints, or a file to run"),
     "run": ("whichresin.command.run", "work through a job sheet with clocks, hold points and notes"),
     "jobs": ("whichresin.command.jobs", "the record of the jobs: add, show, outcome, export, report"),
     "failure": ("whichresin.command.failure", "from how a repair broke to the cause and the step to change"),

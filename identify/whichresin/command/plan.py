@@ -23,6 +23,7 @@ _LONGEST = 500
 def parser() -> Options:
     """The options of the command."""
     from .options import Options
+    from .shop_options import add_options
 
     parser = Options(
         prog="whichresin plan",
@@ -50,38 +51,37 @@ def parser() -> Options:
         default=[],
         help="a folder of rule files laid over the shipped ones; may be given more than once",
     )
+    add_options(parser)
     return parser
 
 
 def run(args: Sequence[str]) -> int:
     """Run the command; returns the exit code."""
     options = parser().parse_args(args)
-    from whichresin.repair.words import BadWords
     from whichresin.session.load import NoModel, load_model
-    from whichresin.session.planned import plan_for
+
+    from .shop_options import provide_plan
 
     try:
         model = load_model(options.knowledge)
     except NoModel as error:
         raise output.BadInput(str(error)) from None
-    told = _told(model, options)
-    try:
-        plan = plan_for(model, told.state, told.damage, told.context)
-    except BadWords as error:
-        raise output.BadInput(str(error)) from None
+    found = provide_plan(model, told_of(model, options), options)
     if options.json:
-        output.say_json(plan.as_json())
+        output.say_json(found.plan.as_json())
         return output.DONE
     from whichresin.terminal.lines import wants_attributes, write
 
     from .bench_text import columns
     from .plan_text import plan_lines
+    from .quantities_text import provision_lines
 
-    write(plan_lines(plan, columns()), sys.stdout, wants_attributes(sys.stdout))
+    lines = plan_lines(found.plan, columns(), provision_lines(found.provision, columns()))
+    write(lines, sys.stdout, wants_attributes(sys.stdout))
     return output.DONE
 
 
-def _told(model: Model, options: argparse.Namespace) -> AnswersFile:
+def told_of(model: Model, options: argparse.Namespace) -> AnswersFile:
     """Answers and words, from the file or the interview, with the options laid over them."""
     from whichresin.session.answers import shop_word
     from whichresin.session.events import Answered

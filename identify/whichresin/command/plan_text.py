@@ -23,14 +23,14 @@ _PROMOTERS = {
 }
 
 
-def plan_lines(plan: Plan, width: int) -> list[Line]:
-    """The whole plan at this width."""
+def plan_lines(plan: Plan, width: int, amounts: Sequence[Line] = ()) -> list[Line]:
+    """The whole plan at this width; `amounts` are the lines on what the shop brings, put where things are laid out."""
     lines = _decision(plan, width)
     lines += _test(plan.next_test, plan, width) if plan.next_test is not None else []
     lines += _list("Must not", [reason.text for reason in plan.must_not], width, "caution")
     if plan.steps:
         lines += _promoter(plan, width)
-        lines += _list("Have at hand", plan.needs, width)
+        lines += [*_list("Have at hand", plan.needs, width), *amounts]
     else:
         lines += _general_cautions(plan, width)
     lines += _understood(plan, width)

@@ -56,8 +56,8 @@ TIMES = {
     "flash_off": ("flash-off", "wait", "vapour"),
     "promoter_window": ("bonding window", "limit", "window"),
     "work": ("work time", "limit", "cure"),
-    "handling": ("hold in place until handling strength", "wait", "cure"),
-    "sand": ("wait until it can be sanded", "wait", "cure"),
+    "handling": ("hold until handling strength", "wait", "cure"),
+    "sand": ("until it can be sanded", "wait", "cure"),
     "cure": ("full cure", "wait", "cure"),
     "cool": ("cooling", "wait", "sheet"),
 }

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import random
+from functools import lru_cache
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from plain_decoder import weights
 
 from whichresin.marking.composition import Marking
 from whichresin.marking.decoder import decode, plain_key
 from whichresin.marking.language import Language
+from whichresin.marking.load import load as _load
 from whichresin.marking.search import Searcher
 from whichresin.marking.tables import Tables
 
@@ -19,6 +21,7 @@ TEXTS = (
     "PA66-GF30", "PP", "UP", "PA6?-GF3O", "PA6GF3O", "PP-TD2", "PPTD20FR(4O)", "PC+ABS-FR(40)", "FP-T?20", "PE HD",
     "E?P-TD20", "PA66-(GF25+M015)", "PA6-6F30", "P0-TD2O", "SPP", "PA68-GF3", "PE-IID",
 )  # fmt: skip
+load = lru_cache(_load)
 MARGIN = 0.15  # under this a reading with one damage more than the best may be left out
 
 
@@ -46,14 +49,11 @@ def _sample(language: Language, rng: random.Random) -> tuple[int, int, int]:
     return head, filler, tail
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, deadline=None)
 @given(seed=st.integers(0, 10**9))
-def test_one_unreadable_character_keeps_the_truth(seed: int, tables: Tables) -> None:
-    """Whatever single character cannot be read, the true marking is among the readings, as far as it can matter.
-
-    A reading two hundred times rarer than another that fits as well is not looked for (STAGES of the search).
-    """
-    rng = random.Random(seed)
+def test_one_unreadable_character_keeps_the_truth(seed: int) -> None:
+    """Whatever single character cannot be read, however rare the marking: the true one is among the readings."""
+    rng, tables = random.Random(seed), load()
     language = tables.language
     head, filler, tail = _sample(language, rng)
     true = language.heads[head].text + language.fillers[filler].text + language.tails[tail].text
@@ -64,9 +64,7 @@ def test_one_unreadable_character_keeps_the_truth(seed: int, tables: Tables) -> 
     if decoded.verdict == "unreadable" and not decoded.readings:
         assert len(true) <= 3  # nearly all of it is gone
     else:
-        usual = max(reading.prior for reading in decoded.readings)
-        if language.prior(head, filler, tail) >= 5e-3 * usual:
-            assert want in {reading.text for reading in decoded.readings}, text
+        assert want in {reading.text for reading in decoded.readings}, text
 
 
 @pytest.mark.parametrize(

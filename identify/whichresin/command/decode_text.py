@@ -33,6 +33,8 @@ def _one(result: Decoding, most: int, width: int) -> str:
     lines += _indented(f"class: {result.klass or 'not certain, readings differ or do not tell'}", width)
     for part, means in result.parts:
         lines += _indented(f"{part}: {means}", width)
+    if result.cut_short:
+        lines += _indented("note: too little is clear; not everything that it could be was looked for", width)
     for note in result.departures:
         lines += _indented(f"note: {note}", width)
     return "\n".join(lines) + "\n"

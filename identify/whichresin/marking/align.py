@@ -10,11 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from .damage import EXTRA, LOST, UNREADABLE, Channel, damages
+from .damage import LENGTH, LOST, UNREADABLE, Channel, damages
 
 Way = tuple[int, float, int]  # damage code, weight against an undamaged writing, damages counted
 LOOSE = ". "  # seen characters that may be a break or an unreadable one
 _SIGN = re.compile(r"[^A-Z0-9?]").search
+_COUNT = LENGTH  # one damage, above a code
 MOST_KEPT = 60_000
 LONGEST = 14  # characters between the first and the last difference; with more of them two damages are not looked for
 
@@ -180,51 +181,51 @@ class Aligner:
             channel.kept, channel.seen, channel.left_out, channel.extra, channel.joined,
         )  # fmt: skip
         long, wide = len(a), len(b)
-        letters_a = [0] * (long + 1)
+        letters = [0] * (long + 1)
         for i in range(long - 1, -1, -1):
-            letters_a[i] = letters_a[i + 1] + (a[i] not in left_out)
-        rows: list[list[dict[tuple[int, int], float]]] = [[{} for _ in range(wide + 1)] for _ in range(long + 1)]
-        rows[0][0][0, 0] = 1.0
+            letters[i] = letters[i + 1] + (a[i] not in left_out)
+        # weights by damage code, with the damages counted above it; a row and a column for what is used up
+        rows: list[list[dict[int, float] | None]] = [[None] * (wide + 1) for _ in range(long + 1)]
+        rows[0][0] = {0: 1.0}
+        over = limit * _COUNT
         for i in range(long + 1):
             x = a[i] if i < long else ""
+            row, below = rows[i], rows[i + 1] if i < long else []
+            gone = left_out.get(x)
             for j in range(wide + 1):
-                here = rows[i][j]
-                if not here:
+                here = row[j]
+                # what is left over on one side must be lost or extra
+                if here is None or letters[i] - wide + j > limit or wide - j - long + i > 2 * limit + 4:
                     continue
                 y = b[j] if j < wide else ""
-                # what is left over on one side must be lost or extra
-                if letters_a[i] - (wide - j) > limit or (wide - j) - (long - i) > 2 * limit + 4:
-                    continue
-                for (code, count), weight in here.items():
-                    if x:
-                        down = rows[i + 1][j]
-                        if x in left_out:
-                            _add(down, (code, count), weight * left_out[x])
-                            _add(down, (code + LOST, count), weight)
-                        elif count < limit:
-                            _add(down, (code + LOST, count + 1), weight)
-                        if y:
-                            across = rows[i + 1][j + 1]
-                            if x == y:
-                                _add(across, (code, count), weight * kept[x])
-                            for option, chance in seen[y].get(x, ()):
-                                if option <= UNREADABLE:
-                                    _add(across, (code + option, count), weight * chance)
-                                elif count < limit:
-                                    _add(across, (code + option, count + 1), weight * chance)
+                moves: list[tuple[list[dict[int, float] | None], int, int, float]] = []
+                if x:
+                    if gone is not None:
+                        moves.append((below, j, 0, gone))
+                        moves.append((below, j, LOST, 1.0))
+                    else:
+                        moves.append((below, j, LOST + _COUNT, 1.0))
                     if y:
-                        if x or trailing:
-                            for option, chance in extra[y]:
-                                if not option:
-                                    _add(rows[i][j + 1], (code, count), weight * chance)
-                                elif count < limit:
-                                    _add(rows[i][j + 1], (code + EXTRA, count + 1), weight * chance)
-                        if x:
-                            for run, true, chance in joined.get(y, ()):
-                                if a.startswith(true, i) and b.startswith(run, j):
-                                    _add(rows[i + len(true)][j + len(run)], (code, count), weight * chance)
-        whole = self.intact(a)
-        return tuple((code, weight / whole, count) for (code, count), weight in rows[long][wide].items())
+                        if x == y:
+                            moves.append((below, j + 1, 0, kept[x]))
+                        for option, chance in seen[y].get(x, ()):
+                            moves.append((below, j + 1, option if option <= UNREADABLE else option + _COUNT, chance))
+                        for run, true, chance in joined.get(y, ()):
+                            if a.startswith(true, i) and b.startswith(run, j):
+                                moves.append((rows[i + len(true)], j + len(run), 0, chance))
+                if y and (x or trailing):
+                    for option, chance in extra[y]:
+                        moves.append((row, j + 1, option + _COUNT if option else 0, chance))
+                for target, at, more, chance in moves:
+                    cell = target[at]
+                    for code, weight in here.items():
+                        both = code + more
+                        if both < over + _COUNT:
+                            if cell is None:
+                                cell = target[at] = {}
+                            cell[both] = cell.get(both, 0.0) + weight * chance
+        whole, last = self.intact(a), rows[long][wide]
+        return tuple((key % _COUNT, weight / whole, key // _COUNT) for key, weight in (last or {}).items())
 
 
 def _times(ways: Iterable[Way], signs: list[Way], limit: int) -> tuple[Way, ...]:
@@ -235,6 +236,3 @@ def _times(ways: Iterable[Way], signs: list[Way], limit: int) -> tuple[Way, ...]
         if count + damaged <= limit
     )
 
-
-def _add(cell: dict[tuple[int, int], float], key: tuple[int, int], weight: float) -> None:
-    cell[key] = cell.get(key, 0.0) + weight

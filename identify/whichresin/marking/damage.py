@@ -83,6 +83,25 @@ class Channel:
             kind: max((chance for options in rows for option, chance in options if option == kind), default=0.0)
             for kind in (UNREADABLE, LOOK_ALIKE, RANDOM)
         } | {LOST: 2.0, EXTRA: 2.0 / len(SEEN)}
+        self.extra_letter = 1.0 / len(SEEN)
+        self.high_unreadable, self.high_lost, self.high_extra = map(self.highest, (UNREADABLE, LOST, EXTRA))
+        # one character for another where nothing else is possible, `?` among those that are seen:
+        # swaps[seen][true] is (code, weight, the same with the highest price)
+        self.swaps: dict[str, dict[str, tuple[int, float, float]]] = {
+            y: {
+                x: (code, share / self.kept[x], share / self.kept[x] * self.highest(code))
+                for x, options in row.items()
+                for code, share in options[:1]
+                if len(options) == 1 and code and (x in LETTERS or y == "?")
+            }
+            for y, row in self.seen.items()
+        }
+        self.dearest_swap = max(option[2] for row in self.swaps.values() for option in row.values())
+        self.shifted = self.highest(LOST + EXTRA) * 4.0 / len(SEEN)  # a lost letter here, an extra one there
+        self.bare_sign = max(  # a sign that is not seen, against one that is
+            max(self.left_out.get(x, 0.0) + self.high_lost, *(share for share in habits.values())) / self.kept[x]
+            for x, habits in table.habits.items()
+        )
         # how much dearer one more damage can make a way, at the least
         self.one_more = max(
             max(w.look_alike * self.dearest_weight[LOOK_ALIKE], w.random * self.dearest_weight[RANDOM], w.lost)

@@ -17,6 +17,7 @@ from .damage import CODE_MASK, LENGTH, damages
 from .explain import class_of, meaning, parts
 from .grammar import NotParsed, Parsed, parse
 from .reading import Decoding, Reading
+from .search import Found
 from .tables import Tables, Turn
 from .tidy import Tidied, tidy
 
@@ -24,6 +25,8 @@ LAWFUL = 1e-10  # prior of a well-formed marking outside the search: a hundredth
 MOST_LAYERS = 5
 MOST_READINGS = 200  # that are explained
 MOST_COMMAS = 2  # with more unreadable characters none of them is taken for the comma between layers
+MOST_WORK = 4_000  # words weighed in all searches of one text
+_UNREADABLE = 31  # the part of a damage code that counts unreadable characters
 OF_OTHER = 0.01  # readings below this share of another explanation are not looked for
 
 
@@ -35,7 +38,25 @@ class Weighed(NamedTuple):
     prior: float
     damages: int
     says: str
-    cut_short: bool = False  # whether the search that found it gave up before it had looked everywhere
+    fits: bool = False  # whether nothing is damaged but what cannot be read
+
+
+class Budget:
+    """The work that one text may cost, over all its searches; counted, not timed, so that every run says the same."""
+
+    def __init__(self, work: int) -> None:
+        self._left = work
+        self.used_up = False
+
+    def search(self, body: str, opened: bool, closed: bool, tables: Tables, least: float) -> Found:
+        """One search with what is left; an empty one when that is nothing."""
+        if self._left <= 0:
+            self.used_up = True
+            return Found()
+        found = tables.searcher.search(body, opened, closed, least, self._left)
+        self._left -= found.work
+        self.used_up = self.used_up or found.cut_short
+        return found
 
 
 def decode(text: str, tables: Tables) -> Decoding:
@@ -58,21 +79,22 @@ def decode(text: str, tables: Tables) -> Decoding:
     other, kind = junk.likelihood(tidied.body, tables.junk)
     other *= tables.junk.share * other_share
     scale = (1.0 - tables.junk.share) * marking_share
-    found = _readings(text, tidied, tables, OF_OTHER * other / scale)
-    return _decided(text, found, scale, other, kind, tables)
+    budget = Budget(MOST_WORK)
+    found = _readings(text, tidied, tables, OF_OTHER * other / scale, budget)
+    return _decided(text, found, scale, other, kind, budget.used_up, tables)
 
 
-def _readings(text: str, tidied: Tidied, tables: Tables, least: float) -> list[Weighed]:
+def _readings(text: str, tidied: Tidied, tables: Tables, least: float, budget: Budget) -> list[Weighed]:
     found: list[Weighed] = []
     if tables.name_table.worth_a_look(text):
         found += tables.name_table.readings(text)
         least = max(least, OF_OTHER * max((w.weight for w in found), default=0.0))
     if "," in tidied.body:
-        found += _layers(tidied, tables)
+        found += _layers(tidied, tables, budget)
     else:
-        found += _one(tidied.body, tidied.opened, tidied.closed, tables, 1.0, least)
+        found += _one(tidied.body, tidied.opened, tidied.closed, tables, budget, 1.0, least)
         if 0 < tidied.body.count("?") <= MOST_COMMAS:
-            found += _unsure_layers(tidied, tables)
+            found += _unsure_layers(tidied, tables, budget)
     parsed = _parsed(text, tidied, tables)
     if parsed is not None:
         known = {plain_key(w.marking) for w in found}
@@ -82,17 +104,17 @@ def _readings(text: str, tidied: Tidied, tables: Tables, least: float) -> list[W
             found.append(Weighed(parsed.marking, prior * price, prior, 0, ""))
     best = max((w.weight for w in found), default=0.0)
     for turn in tables.channel.turned:
-        found += _turned(tidied, turn, best, least, tables)
+        found += _turned(tidied, turn, best, least, tables, budget)
     return found
 
 
 def _one(
-    body: str, opened: bool, closed: bool, tables: Tables, share: float = 1.0, least: float = 0.0
+    body: str, opened: bool, closed: bool, tables: Tables, budget: Budget, share: float = 1.0, least: float = 0.0
 ) -> list[Weighed]:
     """Readings of one composition."""
     language = tables.language
     found = []
-    hits = tables.searcher.search(body, opened, closed, least)
+    hits = budget.search(body, opened, closed, tables, least)
     for key, hit in hits.items():
         head, end = key >> 32, key & 0xFFFFFFFF
         filler, tail = end & 0xFFFF, end >> 16
@@ -106,22 +128,22 @@ def _one(
                 prior * share,
                 damages(hit.code & CODE_MASK),
                 says,
-                hits.cut_short,
+                not hit.code & CODE_MASK & ~_UNREADABLE,
             )
         )
     return found
 
 
-def _layers(tidied: Tidied, tables: Tables) -> list[Weighed]:
+def _layers(tidied: Tidied, tables: Tables, budget: Budget) -> list[Weighed]:
     """Readings of a product of several layers; each layer is read by itself."""
     raw = [part.strip() for part in tidied.turned_body.split(",")]
     marked = [place for place, part in enumerate(raw) if len(part) > 2 and part[0] == part[-1] == "_"]
     main = marked[0] if len(marked) == 1 else None
     bodies = [(p.strip("_") if i == main else p).upper().replace("_", "?") for i, p in enumerate(raw)]
-    return _joined_layers(bodies, main, tables)
+    return _joined_layers(bodies, main, tables, budget)
 
 
-def _unsure_layers(tidied: Tidied, tables: Tables) -> list[Weighed]:
+def _unsure_layers(tidied: Tidied, tables: Tables, budget: Budget) -> list[Weighed]:
     """Readings in which one unreadable character was the comma between two layers."""
     found = []
     price = tables.searcher.channel.highest(1)
@@ -129,17 +151,18 @@ def _unsure_layers(tidied: Tidied, tables: Tables) -> list[Weighed]:
         if character == "?" and 0 < place < len(tidied.body) - 1:
             bodies = [tidied.body[:place], tidied.body[place + 1 :]]
             found += [
-                w._replace(weight=w.weight * price, damages=w.damages + 1) for w in _joined_layers(bodies, None, tables)
+                w._replace(weight=w.weight * price, damages=w.damages + 1)
+                for w in _joined_layers(bodies, None, tables, budget)
             ]
     return found
 
 
-def _joined_layers(bodies: list[str], main: int | None, tables: Tables) -> list[Weighed]:
+def _joined_layers(bodies: list[str], main: int | None, tables: Tables, budget: Budget) -> list[Weighed]:
     if len(bodies) > MOST_LAYERS or not all(bodies):
         return []
     joined = [Weighed(Marking((), main), tables.prior.layers, tables.prior.layers, 0, "")]
     for body in bodies:
-        layer = sorted(_one(body, True, True, tables), key=lambda w: -w.weight)[:6]
+        layer = sorted(_one(body, True, True, tables, budget), key=lambda w: -w.weight)[:6]
         joined = [
             Weighed(
                 Marking(a.marking.layers + b.marking.layers, main),
@@ -147,7 +170,6 @@ def _joined_layers(bodies: list[str], main: int | None, tables: Tables) -> list[
                 a.prior * b.prior,
                 a.damages + b.damages,
                 a.says or b.says,
-                a.cut_short or b.cut_short,
             )
             for a in joined
             for b in layer
@@ -165,7 +187,9 @@ def _parsed(text: str, tidied: Tidied, tables: Tables) -> Parsed | None:
         return None
 
 
-def _turned(tidied: Tidied, turn: Turn, best: float, least: float, tables: Tables) -> list[Weighed]:
+def _turned(
+    tidied: Tidied, turn: Turn, best: float, least: float, tables: Tables, budget: Budget
+) -> list[Weighed]:
     """Readings of a plate that was seen from the wrong side: the text backwards, character by character."""
     looks: dict[str, list[str]] = {}
     for true, seen in turn.looks.items():
@@ -179,18 +203,21 @@ def _turned(tidied: Tidied, turn: Turn, best: float, least: float, tables: Table
         body += options[0].upper() if options else "?"
     if strange * 3 > len(body) or turn.share * tables.searcher.top_head < best:
         return []
+    least = max(best, least) * 1e-3 / turn.share
     return [
         w._replace(says=f"the plate is seen {turn.id}")
-        for w in _one(body, tidied.opened, tidied.closed, tables, turn.share, max(best, least) * 1e-3 / turn.share)
+        for w in _one(body, tidied.opened, tidied.closed, tables, budget, turn.share, least)
         if w.weight > best * 1e-4
     ]
 
 
-def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: str, tables: Tables) -> Decoding:
+def _decided(
+    text: str, found: list[Weighed], scale: float, other: float, kind: str, cut_short: bool, tables: Tables
+) -> Decoding:
     rules = tables.verdicts
     whole = scale * sum(one.weight for one in found) + other
     if len(found) > MOST_READINGS:  # the weight of the others stays in the sum, as unseen
-        found = nlargest(MOST_READINGS, found, key=lambda one: one.weight)
+        found = nlargest(MOST_READINGS, found, key=lambda one: (one.fits, one.weight))
     groups: dict[str, list[Weighed]] = {}
     for one in found:
         groups.setdefault(plain_key(one.marking), []).append(one)
@@ -201,7 +228,7 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
     if groups:
         best = max(groups, key=lambda name: sum(one.weight for one in groups[name]))
         unseen = rules.unseen[min(lead_by_name[best].damages, len(rules.unseen) - 1)]
-        if any(one.cut_short for one in found):
+        if cut_short:
             unseen = max(unseen, rules.unseen[-1])
         whole /= 1.0 - unseen
     readings = []
@@ -257,6 +284,7 @@ def _decided(text: str, found: list[Weighed], scale: float, other: float, kind: 
         departures,
         means,
         unseen,
+        cut_short,
     )
 
 

@@ -2,31 +2,31 @@
 
 Two texts that differ by one character agree once that character is taken out of each, so words are kept by themselves
 and by what is left without one and without two of their letters and digits. Signs are left out on both sides, since
-people write them as they like. What is found that way is then weighed exactly (see align.py). Words rarer than `rare`
-are not looked for with two characters taken out, unless they are unreadable.
+people write them as they like. Most of what is found so is one letter for another, one lost or one extra, and is
+weighed on the spot; all else is weighed by the sum over every alignment (see align.py). Words rarer than `rare` are not
+looked for with two characters taken out, unless nothing else is found that fits the unreadable ones.
 """
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from itertools import accumulate, combinations_with_replacement, islice
+from functools import cached_property
 from math import log10
 
 from .align import Aligner
-from .damage import EXTRA, LENGTH, LOOK_ALIKE, LOST, RANDOM, SIGNS, UNREADABLE
+from .bounds import Bounds
+from .damage import EXTRA, LENGTH, LOST, SIGNS, UNREADABLE
+from .keys import Keys, Pattern, mask_of, put, without
+from .within import within
 
+ALONE = str.maketrans("", "", SIGNS + " .?&=|[]")
 _WITH_UNSURE = str.maketrans("", "", SIGNS + " .&=|[]")
-_ALONE = str.maketrans("", "", SIGNS + " .?&=|[]")
 _NEVER_LAST = "-+/=&|[("  # no word ends so, nor does a worn one look so
-# kinds of damage, and how many letters longer the word is; a sign may be taken for a letter
-_KINDS = ((LOOK_ALIKE, 0), (RANDOM, 0), (LOST, 1), (EXTRA, -1), (RANDOM, -1))
-_BETWEEN = "[-+/(),]*"
-STEPS = 2  # in a decade; what is kept for one cut serves all in the same step
+_STEPS = 2  # in a decade; what is kept for one cut serves all in the same step
 MOST_KEPT = 40_000
-MOST_WORDS = 400  # of one piece that are weighed, commonest first
-MOST_FAR = 150  # the same where two characters are damaged or unreadable
+FEW = 16  # so many words are sooner looked at one by one than looked up
+MOST_FAR = 150  # words of one piece that are weighed, commonest first, where two characters are damaged or unreadable
 
 # bound on the weight with prior, weight with prior, damage code with length, word
 Entry = tuple[float, float, int, int]
@@ -34,227 +34,353 @@ Entry = tuple[float, float, int, int]
 
 class Nearby:
     """The words of one part of the grammar. `priors` are the highest under any profile; with `trailing`, extra
-    characters may stand after a word."""
+    characters may stand after a word. `work` counts words weighed, or that would have been without memory."""
 
     def __init__(
         self, words: Sequence[str], priors: Sequence[float], aligner: Aligner, trailing: bool, rare: float = 0.0
     ) -> None:
-        self.words, self.priors, self.trailing = words, priors, trailing
+        self.trailing, self._rare = trailing, rare
         self.top = max(priors, default=0.0)
-        self.starts = {word[1:3] for word in words if word}
+        self.work = 0
         self._aligner, self._channel = aligner, aligner.channel
-        self._intact = [aligner.intact(word) for word in words]
-        self._order = sorted(range(len(words)), key=lambda i: (-priors[i], i))  # rank -> word
-        self._rank_prior = [priors[i] for i in self._order]
-        self._rank_word = [words[i] for i in self._order]
-        self._rank_bare = bare = [word.translate(_ALONE) for word in self._rank_word]
-        self.longest = max(map(len, bare), default=0)
-        self._whole: dict[str, list[int]] = {}
-        self._one: dict[str, list[int]] = {}
-        self._two: dict[str, list[int]] = {}
-        self._run_ranks: dict[str, list[int]] = {}  # as written with characters run together
-        runs = [(true, seen) for rows in self._channel.joined.values() for seen, true, _ in rows]
-        for rank, word in enumerate(bare):
-            _put(self._whole, word, rank)
-            without = _without(word)
-            for rest in without:
-                _put(self._one, rest, rank)
-            if self._rank_prior[rank] >= rare:
-                for less in {more for rest in without for more in _without(rest)}:
-                    _put(self._two, less, rank)
-            text = self._rank_word[rank]
-            for true, seen in runs:
-                at = text.find(true)
-                while at >= 0:
-                    _put(self._run_ranks, (text[:at] + seen + text[at + len(true) :]).translate(_ALONE), rank)
-                    at = text.find(true, at + 1)
-        self._list = "\n".join(self._rank_word)
-        self._list_starts = list(accumulate((len(word) + 1 for word in self._rank_word), initial=0))
+        order = sorted(range(len(words)), key=lambda i: (-priors[i], i))  # rank -> word
+        self._order = order
+        self._prior = [priors[i] for i in order]
+        self._fall = [-prior for prior in self._prior]
+        self._word = [words[i] for i in order]
+        self._bare = [word.translate(ALONE) for word in self._word]
+        self._mask = [mask_of(bare) for bare in self._bare]
+        self._clean = [aligner.intact(word) * prior for word, prior in zip(self._word, self._prior, strict=True)]
+        self._length = [LENGTH * len(word) for word in self._word]
+        self._signs = [len(word) - len(bare) for word, bare in zip(self._word, self._bare, strict=True)]
+        self.longest = max(map(len, self._bare), default=0)
+        self.whole: Keys = {}
+        self._sized: dict[int, list[int]] = {}  # ranks by how many letters and digits
+        for rank, bare in enumerate(self._bare):
+            put(self.whole, bare, rank)
+            self._sized.setdefault(len(bare), []).append(rank)
+        self.bounds = Bounds(self._bare, self._prior, self._channel)
         self._known: dict[tuple[str, int, int], tuple[int, list[Entry]]] = {}
-        self.work = 0  # words weighed, or that would have been without memory; the same whatever is remembered
-        self._rank_signs = [len(word) - len(b) for word, b in zip(self._rank_word, bare, strict=True)]
-        self._rank_fall = [-prior for prior in self._rank_prior]
-        self._bounds_known: dict[tuple[int, int], list[float]] = {}
+
+    @cached_property
+    def _one(self) -> Keys:
+        """Ranks by what is left of a word without one of its letters."""
+        found: Keys = {}
+        for rank, bare in enumerate(self._bare):
+            for rest in without(bare):
+                put(found, rest, rank)
+        return found
+
+    @cached_property
+    def _two(self) -> Keys:
+        """The same without two letters, for words that are common enough."""
+        found: Keys = {}
+        for rank in range(bisect_right(self._fall, -self._rare)):
+            for rest in {less for more in without(self._bare[rank]) for less in without(more)}:
+                put(found, rest, rank)
+        return found
+
+    @cached_property
+    def _pattern(self) -> Pattern:
+        """All words, for those of which little can be read."""
+        return Pattern(self._word, MOST_FAR)
+
+    @cached_property
+    def _begun(self) -> tuple[set[str], set[str]]:
+        """How words begin and how they end, letters and digits only."""
+        starts = {bare[:i] for bare in self._bare for i in range(len(bare) + 1)}
+        ends = {bare[i:] for bare in self._bare for i in range(len(bare) + 1)}
+        return starts, ends
+
+    @cached_property
+    def runs(self) -> Keys:
+        """Ranks by what a word looks like with characters run together."""
+        found: Keys = {}
+        pairs = [(true, seen) for rows in self._channel.joined.values() for seen, true, _ in rows]
+        for rank, word in enumerate(self._word):
+            for true, seen in pairs:
+                at = word.find(true)
+                while at >= 0:
+                    put(found, (word[:at] + seen + word[at + len(true) :]).translate(ALONE), rank)
+                    at = word.find(true, at + 1)
+        return found
 
     def find(self, text: str, damages: int, cut: float) -> list[Entry]:
         """Words that the whole text may be, with exactly so many damages, weighing at least `cut`; best first.
 
         A list kept for one cut serves all of about its size, so it may hold some that weigh less.
         """
-        fineness = steps_under(cut, damages)
-        key = (text, damages, fineness)
-        found = self._known.get(key)
-        if found is None:
+        step = int(-_STEPS * log10(cut)) + 1 if damages else 0
+        key = (text, damages, step)
+        known = self._known.get(key)
+        if known is None:
             if len(self._known) > MOST_KEPT:
                 self._known.clear()
-            before = self.work
-            entries = self._find(text, damages, 10.0 ** (-fineness / STEPS) if damages else 0.0)
-            self._known[key] = (self.work - before, entries)
-            return entries
-        self.work += found[0]
-        return found[1]
+            found: list[Entry] = []
+            work = self._find(text, damages, 10.0 ** (-step / _STEPS) if damages else 0.0, found)
+            found.sort(reverse=True)
+            known = self._known[key] = (work + 1, found)
+        self.work += known[0]
+        return known[1]
 
-    def _find(self, text: str, damages: int, cut: float) -> list[Entry]:
-        bare = text.translate(_ALONE)
-        size = len(bare)
-        if not damages and len(text) == size and bare not in self._whole and bare not in self._run_ranks:
-            return []
-        if size > self.longest + damages + 2 or (
-            not damages and text and not self.trailing and text[-1] in _NEVER_LAST
-        ):
-            return []
+    def _find(self, text: str, damages: int, cut: float, found: list[Entry]) -> int:
+        bare = text.translate(ALONE)
         unsure = text.count("?")
         loose = text.count(".") + text.count(" ")
+        if len(bare) > self.longest + damages + 2:
+            return 0
+        if not damages and text and not self.trailing and text[-1] in _NEVER_LAST:
+            return 0
+        if unsure == 1 and not damages and not loose:
+            return self._gap(text, bare, found)
+        if unsure or loose or damages > 1:
+            return self._far(text, bare, unsure, loose, damages, cut, found)
+        return self._near(text, bare, cut, found) if damages else self._same(text, bare, found)
+
+    def _same(self, text: str, bare: str, found: list[Entry]) -> int:
+        """Nothing damaged, everything readable."""
+        for rank in self.whole.get(bare, ()):
+            if self._word[rank] == text:
+                weight = self._clean[rank]
+                found.append((weight, weight, self._length[rank], self._order[rank]))
+            else:
+                self._weigh(rank, text, 0, 0.0, found)
+        for rank in self.runs.get(bare, ()):
+            if self._bare[rank] != bare:
+                self._weigh(rank, text, 0, 0.0, found)
+        return len(found)
+
+    def _gap(self, text: str, bare: str, found: list[Entry]) -> int:
+        """Nothing damaged but one unreadable character, which may have been a letter or a sign."""
+        at = text.index("?")
+        left, right = text[:at], text[at + 1 :]
+        i = len(left.translate(ALONE))
+        begin, end = bare[:i], bare[i:]
+        swaps, high = self._channel.swaps["?"], self._channel.high_unreadable
+        work = 0
+        if begin in self._begun[0] and end in self._begun[1]:
+            for rank in self._one.get(bare, ()):
+                work += 1
+                word = self._word[rank]
+                if word[:at] == left and word[at + 1 :] == right:
+                    weight = self._clean[rank] * swaps[word[at]][1]
+                    found.append((weight * high, weight, UNREADABLE + self._length[rank], self._order[rank]))
+                elif self._bare[rank][:i] == begin and self._bare[rank][i + 1 :] == end:
+                    self._weigh(rank, text, 0, 0.0, found)
+        for rank in (*self.whole.get(bare, ()), *self.runs.get(bare, ())):
+            work += 1
+            self._weigh(rank, text, 0, 0.0, found)
+        return work
+
+    def _near(self, text: str, bare: str, cut: float, found: list[Entry]) -> int:
+        """One damage, everything else readable: each letter of the text taken out in turn."""
+        one, whole, channel = self._one, self.whole, self._channel
+        words, clean, bares, order, length = self._word, self._clean, self._bare, self._order, self._length
+        swaps, extra, high_extra = channel.swaps, channel.extra_letter, channel.high_extra
+        size, starts, ends = len(bare), *self._begun
+        signs = len(text) - size
+        last = 0  # all before the damage begins a word, all behind it ends one
+        while last < size and bare[: last + 1] in starts:
+            last += 1
+        first = size - 1
+        while first > 0 and bare[first:] in ends:
+            first -= 1
+        odd: set[int] = set()  # to be weighed by the sum
+        limit = bisect_right(self._fall, -cut / channel.dearest_swap)
+        i, before = -1, ""
+        for at, y in enumerate(text):
+            if signs and not y.isalnum():
+                if y in SIGNS:
+                    self._taken_for_sign(text, at, i + 1, bare, cut, odd)
+                continue
+            i += 1
+            if i > last:
+                break
+            twin, before = y == before, y
+            if i < first:
+                continue
+            left, right = text[:at], text[at + 1 :]
+            rest = bare[:i] + bare[i + 1 :]
+            for rank in one.get(rest, ()):
+                if rank >= limit:
+                    break
+                word = words[rank]
+                if word[:at] == left and word[at + 1 :] == right:
+                    option = swaps[y].get(word[at])
+                    if option is not None:
+                        bound = clean[rank] * option[2]
+                        if bound >= cut:
+                            found.append((bound, clean[rank] * option[1], option[0] + length[rank], order[rank]))
+                elif signs <= self._signs[rank] and len(bares[rank]) == size:
+                    other = bares[rank]
+                    same = other[:i] == bare[:i] and other[i + 1 :] == bare[i + 1 :]
+                    if same and clean[rank] * channel.dearest_swap * self._bare_signs(rank, signs) >= cut:
+                        odd.add(rank)
+            if twin:
+                continue
+            for rank in whole.get(rest, ()):
+                if words[rank] == left + right:
+                    twins = 1
+                    while right[twins - 1 : twins] == y:
+                        twins += 1
+                    if at + twins == len(text) and not self.trailing:
+                        twins -= 1
+                    weight = clean[rank] * extra * twins
+                    if weight * high_extra >= cut and twins:
+                        found.append((weight * high_extra, weight, EXTRA + length[rank], order[rank]))
+                elif signs <= self._signs[rank] + 1 and clean[rank] >= cut:
+                    odd.add(rank)
+        self._one_lost(text, bare, cut, found, odd)
+        if signs:
+            odd.update(rank for rank in whole.get(bare, ()) if words[rank] != text and clean[rank] >= cut)
+        for rank in sorted(odd):
+            self._weigh(rank, text, 1, cut, found)
+        return last - first + 2 + len(odd)
+
+    def _one_lost(self, text: str, bare: str, cut: float, found: list[Entry], odd: set[int]) -> None:
+        """Words with one letter more; those that need more than that go to `odd`."""
+        high = self._channel.high_lost
+        least = cut / (2.0 * high)
+        signs = len(text) - len(bare)
+        for rank in self._one.get(bare, ()):
+            if self._prior[rank] < least:
+                break
+            clean = self._clean[rank]
+            if clean < least:
+                continue
+            word = self._word[rank]
+            if len(word) == len(text) + 1:
+                at = next((at for at, y in enumerate(text) if word[at] != y), len(text))
+                if word[at + 1 :] == text[at:] and word[at].isalnum():
+                    x, same = word[at], 1
+                    while at >= same and word[at - same] == x:
+                        same += 1
+                    found.append((clean * same * high, clean * same, LOST + self._length[rank], self._order[rank]))
+                    continue
+            if signs <= self._signs[rank] and clean * self._bare_signs(rank, signs) >= least:
+                odd.add(rank)
+
+    def _taken_for_sign(self, text: str, at: int, i: int, bare: str, cut: float, odd: set[int]) -> None:
+        """A letter that was taken for a sign: words with one letter more, in its place."""
+        for rank in self._one.get(bare, ()):
+            if self._prior[rank] < cut:
+                break
+            word = self._word[rank]
+            if len(word) == len(text) and word[at].isalnum() and word[:at] == text[:at]:
+                other = self._bare[rank]
+                if other[:i] == bare[:i] and other[i + 1 :] == bare[i:]:
+                    odd.add(rank)
+
+    def _bare_signs(self, rank: int, signs: int) -> float:
+        """What it costs at least that a word's signs are not seen, where so many are."""
+        missing = self._signs[rank] - signs
+        return self._channel.bare_sign**missing if missing > 0 else 1.0
+
+    def _weigh(self, rank: int, text: str, damages: int, cut: float, found: list[Entry]) -> None:
+        """Every way from a word to the text with exactly so many damages."""
+        highest, clean = self._channel.highest, self._clean[rank]
+        for code, weight, count in self._aligner.ways(self._word[rank], text, self.trailing, damages):
+            if count == damages:
+                weight *= clean
+                bound = weight * highest(code)
+                if bound >= cut and weight > 0.0:
+                    found.append((bound, weight, code + self._length[rank], self._order[rank]))
+
+    def _far(
+        self, text: str, bare: str, unsure: int, loose: int, damages: int, cut: float, found: list[Entry]
+    ) -> int:
+        """Two damages, or several characters that cannot be read."""
+        size, wide = len(bare), len(text)
         asked = text.translate(_WITH_UNSURE) if unsure else bare
-        fewer: set[str] = set()  # where unreadable characters are taken for signs
+        fewer: list[str] = []  # where an unreadable character is taken for a sign
         if unsure:
-            fewer = {bare} if unsure == 1 else {asked[:i] + asked[i + 1 :] for i, c in enumerate(asked) if c == "?"}
-        bounds = self._bounds(damages, unsure)
-        if not max(bounds):
-            return []
-        least = cut / max(bounds)
-        priors, words, order, intact, bares, signs = (
-            self._rank_prior, self._rank_word, self._order, self._intact, self._rank_bare,
-            self._rank_signs,
-        )  # fmt: skip
-        runs = self._run_ranks.get(bare, ())
-        marks = len(text) - size - unsure - loose  # signs that can be read
-        found: list[Entry] = []
-        ways, highest, trailing = self._aligner.ways, self._channel.highest, self.trailing
-        seen = 0
-        most = MOST_WORDS if damages + unsure < 2 else MOST_FAR
-        for rank in self._candidates(text, bare, unsure, loose, damages, least):
-            prior = priors[rank]
-            word_bare = bares[rank]
-            if word_bare != bare:
-                more = len(word_bare) - size
-                if more > damages + unsure + loose or (
-                    damages and prior * (bounds[more + 2] if -2 <= more <= 4 else 0.0) < cut and not loose
-                ):
+            fewer = [asked[:i] + asked[i + 1 :] for i, c in enumerate(asked) if c == "?"]
+        marks = wide - size - unsure - loose  # signs that can be read
+        clean, bares, words, signs, order = self._clean, self._bare, self._word, self._signs, self._order
+        swaps, highest, length = self._channel.swaps, self._channel.highest, self._length
+        prices = self.bounds.prices(damages, unsure)
+        shifted = cut / self._channel.shifted
+        seen = work = 0
+        for rank in self._candidates(text, bare, unsure, loose, damages, cut):
+            work += 1
+            word = words[rank]
+            if len(word) == wide and not loose:  # every character in its place is the way that counts
+                weight, code, left = clean[rank], 0, damages
+                for x, y in zip(word, text, strict=True):
+                    if x != y:
+                        option = swaps[y].get(x)
+                        if option is None:
+                            break
+                        if y != "?":
+                            if not left:
+                                break
+                            left -= 1
+                        code += option[0]
+                        weight *= option[1]
+                else:
+                    if not left:
+                        bound = weight * highest(code)
+                        if bound >= cut:
+                            found.append((bound, weight, code + length[rank], order[rank]))
+                    continue
+                if not signs[rank] and not marks and (damages < 2 or clean[rank] < shifted):
+                    continue
+            other = bares[rank]
+            more = len(other) - size
+            price = prices[more + 2] if damages and not loose and 0 <= more <= 4 else 1.0
+            if clean[rank] * price * self._bare_signs(rank, marks + unsure) < cut:
+                continue
+            if other != bare:
+                if more > damages + unsure + loose:
                     continue
                 left = damages - max(0, marks - signs[rank])  # a sign too many is a damage of its own
                 if left < 0 or not (
-                    within(word_bare, asked, left)
-                    or (more < damages + unsure and any(within(word_bare, less, left) for less in fewer))
+                    within(other, asked, left)
+                    or (more < damages + unsure and any(within(other, less, left) for less in fewer))
                     or (loose and more > 0)
-                    or rank in runs
+                    or rank in self.runs.get(bare, ())
                 ):
                     continue
-            elif prior < least:
-                continue
             seen += 1
-            if seen > most:
+            if seen > MOST_FAR:
                 break
-            true = words[rank]
-            for code, weight, count in ways(true, text, trailing, damages):
-                if count == damages:
-                    word = order[rank]
-                    weight *= intact[word] * prior
-                    bound = weight * highest(code)
-                    if bound >= cut and weight > 0.0:
-                        found.append((bound, weight, code + LENGTH * len(true), word))
-        self.work += seen + 1
-        found.sort(reverse=True)
-        return found
+            self._weigh(rank, text, damages, cut, found)
+        return work + 3 * seen
 
-    def _bounds(self, damages: int, unsure: int) -> list[float]:
-        """The highest price of so many damages and unreadable characters, by how many letters longer the word is than
-        the readable ones of the text, from 2 fewer to 4 more."""
-        known = self._bounds_known.get((damages, unsure))
-        if known is None:
-            known = [0.0] * 7
-            for kinds in combinations_with_replacement(_KINDS, damages):
-                code = sum(kind for kind, _ in kinds)
-                for signs in range(unsure + 1):  # an unreadable character may have been a sign
-                    more = sum(longer for _, longer in kinds) + unsure - signs
-                    weight = self._channel.highest(code + unsure * UNREADABLE)
-                    for kind, _ in kinds:
-                        weight *= self._channel.dearest_weight[kind]
-                    if -2 <= more <= 4:
-                        known[more + 2] = max(known[more + 2], weight)
-            self._bounds_known[damages, unsure] = known
-        return known
-
-    def _candidates(self, text: str, bare: str, unsure: int, loose: int, damages: int, least: float) -> list[int]:
+    def _candidates(
+        self, text: str, bare: str, unsure: int, loose: int, damages: int, cut: float
+    ) -> Sequence[int]:
         """Ranks of the words that could be within reach, commonest first."""
         most = damages + unsure
-        if most > 2 and unsure:
-            if damages == 0:
-                return self._pattern(text)
-            most = 2
-        if loose and most < 2:
-            most += 1
-        rests: Iterable[str] = (bare,)
-        if damages:
-            rests = {bare, *_without(bare)}
-            if damages > 1:
-                rests |= {more for rest in _without(bare) for more in _without(rest)}
-        limit = bisect_right(self._rank_fall, -least) if damages else len(self.words)
-        ranks = set(self._run_ranks.get(bare, ()))
-        for table in (self._whole, self._one, self._two)[: most + 1]:
-            for rest in rests:
-                known = table.get(rest)
-                if known and known[0] < limit:
-                    ranks.update(known if known[-1] < limit else known[: bisect_left(known, limit)])
+        if not damages:
+            if most > 2:
+                return self._pattern.find(text)
+            ranks = set(self.runs.get(bare, ()))
+            for table in (self.whole, self._one, self._two)[: min(2, most + bool(loose)) + 1]:
+                ranks.update(table.get(bare, ()))
+            return sorted(ranks) if ranks or unsure < 2 else self._pattern.find(text)
+        size, prices, others, masks = len(bare), self.bounds.prices(damages, unsure), ~mask_of(bare), self._mask
+        ranks = set()
+        rests: list[Iterable[str]] = [(bare,)]
+        for more in range(-damages, min(4, most + loose) + 1):
+            price = max(prices) if loose else prices[more + 2] if more > -3 else 0.0
+            sized = self._sized.get(size + more)
+            if not sized or self._prior[sized[0]] * price < cut:
+                continue
+            limit = bisect_right(self._fall, -cut / price)
+            few = bisect_left(sized, limit)
+            if few <= FEW:
+                ranks.update([rank for rank in sized[:few] if (masks[rank] & others).bit_count() <= most + loose])
+                continue
+            for taken in range(min(damages, 2) + 1):
+                gone = taken + more
+                if not 0 <= gone <= min(2, most + bool(loose)):
+                    continue
+                while len(rests) <= taken:
+                    rests.append({less for rest in rests[-1] for less in without(rest)})
+                table = self._two if gone == 2 else self._one if gone else self.whole
+                for rest in rests[taken]:
+                    known = table.get(rest)
+                    if known and known[0] < limit:
+                        ranks.update(known if known[-1] < limit else known[: bisect_left(known, limit)])
         return sorted(ranks)
-
-    def _pattern(self, text: str) -> list[int]:
-        """Words of many unreadable characters, by a pattern over the whole list."""
-        parts = ["[A-Z0-9]" if c == "?" else c for c in text if c == "?" or c.isalnum()]
-        pattern = f"^{_BETWEEN}{_BETWEEN.join(parts)}{_BETWEEN}$"
-        found = islice(re.finditer(pattern, self._list, re.MULTILINE), MOST_FAR)
-        return [bisect_left(self._list_starts, match.start()) for match in found]
-
-
-def within(true: str, seen: str, damages: int) -> bool:
-    """Whether so many damages can lead from `true` to `seen`, letters and digits only; `?` fits any character."""
-    long, wide = len(true), len(seen)
-    least = long if long < wide else wide
-    i = 0
-    while i < least and (true[i] == seen[i] or seen[i] == "?"):
-        i += 1
-    end, least = 0, least - i
-    while end < least and (true[-1 - end] == seen[-1 - end] or seen[-1 - end] == "?"):
-        end += 1
-    long -= i + end
-    wide -= i + end
-    if long <= damages and wide <= damages:
-        return True
-    if damages < 2:
-        return False
-    if damages > 2:
-        return abs(long - wide) <= damages
-    a, b = true[i : i + long], seen[i : i + wide]
-    more = long - wide
-    if more == 0:
-        return _same(a[1:-1], b[1:-1]) or _same(a[1:], b[:-1]) or _same(a[:-1], b[1:])
-    if more == 1:
-        return _same(a[1:-1], b[1:]) or _same(a[1:-1], b[:-1])
-    if more == -1:
-        return _same(a[1:], b[1:-1]) or _same(a[:-1], b[1:-1])
-    return _same(a[1:-1], b) if more == 2 else more == -2 and _same(a, b[1:-1])
-
-
-def _same(true: str, seen: str) -> bool:
-    return true == seen or (
-        "?" in seen and len(true) == len(seen) and all(y in (x, "?") for x, y in zip(true, seen, strict=True))
-    )
-
-
-def steps_under(cut: float, damages: int) -> int:
-    """How many steps under 1 hold `cut`; without damages all are kept."""
-    if not damages or cut <= 0.0:
-        return 30 * STEPS if damages else 0
-    return max(0, int(-STEPS * log10(cut)) + 1)
-
-
-def _without(word: str) -> set[str]:
-    return {word[:i] + word[i + 1 :] for i in range(len(word))}
-
-
-def _put(table: dict[str, list[int]], key: str, rank: int) -> None:
-    known = table.get(key)
-    if known is None:
-        table[key] = [rank]
-    elif known[-1] != rank:
-        known.append(rank)

@@ -70,7 +70,8 @@ class Decoding:
     """A text and what it can be. `klass` is empty unless every plausible reading agrees on the class.
 
     `readings` holds all that matter, best first; `by_*` are sums of their odds. The odds of the readings, of no marking
-    and of what was not looked for (`unseen`) add up to 1.
+    and of what was not looked for (`unseen`) add up to 1. `cut_short` when a text is so
+    unclear that the work on it was limited.
     """
 
     text: str
@@ -85,6 +86,7 @@ class Decoding:
     departures: tuple[str, ...] = ()
     parts: tuple[tuple[str, str], ...] = ()
     unseen: float = 0.0
+    cut_short: bool = False
 
     def as_dict(self, most: int = 8) -> dict[str, Any]:
         """The decoding as one JSON object with at most so many readings."""
@@ -97,6 +99,7 @@ class Decoding:
             "more_readings": max(0, len(self.readings) - most),
             "not_a_marking": round(self.not_a_marking, 6),
             "unseen": round(self.unseen, 6),
+            "cut_short": self.cut_short,
             "by_class": _rounded(self.by_class),
             "by_polymer": _rounded(self.by_polymer),
             "by_filler": _rounded(self.by_filler),

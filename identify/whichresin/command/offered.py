@@ -12,7 +12,7 @@ from importlib import import_module
 from whichresin.knowledge.model import Model
 
 from .main import COMMANDS
-from .options import Option
+from .options import Option, described
 from .topics import names
 
 
@@ -30,7 +30,7 @@ def offered(model: Model) -> Offered:
     """The table for these commands and this knowledge."""
     return Offered(
         {name: about for name, (_, about) in COMMANDS.items()},
-        {name: import_module(module).parser().described() for name, (module, _) in COMMANDS.items()},
+        {name: described(import_module(module).parser()) for name, (module, _) in COMMANDS.items()},
         {cue.id: tuple(value.id for value in cue.values) for cue in model.cues.values()},
         tuple(names(model)),
     )

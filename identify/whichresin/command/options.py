@@ -42,7 +42,7 @@ class Options(argparse.ArgumentParser):
 
     def parse_args(self, args: Sequence[str] | None = None, namespace: Any = None) -> Any:  # type: ignore[override]
         """As usual; an option that does not exist is told before what is missing."""
-        flags = [flag for option in self.described() for flag in option.flags]
+        flags = [flag for option in described(self) for flag in option.flags]
         for word in args or ():
             if word == "--":
                 break
@@ -66,12 +66,6 @@ class Options(argparse.ArgumentParser):
         """The name of the command."""
         return self.prog.removeprefix("whichresin ")
 
-    def described(self) -> tuple[Option, ...]:
-        """Every option and argument, in the order of the help; then the options of the words that a command takes."""
-        own = [_option(action) for action in self._actions]
-        below = [option for action in self._actions for option in _below(action)]
-        return (*own, *(option for option in dict.fromkeys(below) if option.flags and option.flags != ("-h", "--help")))
-
     def _sentence(self, message: str) -> str:
         flags = [flag for action in self._actions for flag in action.option_strings]
         if found := re.fullmatch(r"unrecognized arguments: (.*)", message, re.S):
@@ -92,6 +86,8 @@ class Options(argparse.ArgumentParser):
             return f"{name} wants a {'whole number' if kind == 'int' else 'number'}, not {shown(odd)}"
         if found := re.fullmatch(r"the following arguments are required: (.*)", message):
             return f"{self.prog} wants {found.group(1)}"
+        if found := re.fullmatch(r"one of the arguments (.*) is required", message):
+            return f"{self.prog} wants {' or '.join(found.group(1).split())}"
         if found := re.fullmatch(r"argument (\S+): expected (?:one|at least one) argument", message):
             return f"{found.group(1)} wants a value after it"
         return message
@@ -117,10 +113,17 @@ def _apply_settings(found: argparse.Namespace) -> None:
     named["settings"] = config
 
 
+def described(parser: argparse.ArgumentParser) -> tuple[Option, ...]:
+    """Every option and argument, in the order of the help; then the options of the words that a command takes."""
+    own = [_option(action) for action in parser._actions]
+    below = [option for action in parser._actions for option in _below(action)]
+    return (*own, *(option for option in dict.fromkeys(below) if option.flags and option.flags != ("-h", "--help")))
+
+
 def _below(action: argparse.Action) -> tuple[Option, ...]:
     """The options of the parsers under a choice of words, such as those of `whichresin jobs add`."""
     parsers = action.choices.values() if isinstance(action.choices, dict) else ()
-    return tuple(option for one in parsers if isinstance(one, Options) for option in one.described())
+    return tuple(option for one in parsers if isinstance(one, argparse.ArgumentParser) for option in described(one))
 
 
 def _option(action: argparse.Action) -> Option:

@@ -90,8 +90,9 @@ def told_of(model: Model, options: argparse.Namespace) -> AnswersFile:
     state = told.state
     if options.part:
         state = state.with_answer(Answered("part", _words(options.part, "--part")))
-    if options.shop:
-        items = [shop_word(item) for item in options.shop.split(",") if item.strip()]
+    typed = options.shop.split(",") if options.shop else [] if state.shop else options.settings.shop
+    if typed:
+        items = [shop_word(item) for item in typed if item.strip()]
         state = replace(state, shop=tuple(dict.fromkeys((*state.shop, *items))))
     return replace(
         told,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,8 +14,13 @@ from . import output
 
 if TYPE_CHECKING:
     from whichresin.session.replay import Replayed
+    from whichresin.session.weighed import Desk
 
     from .options import Options
+
+
+_FOR_ONE = 6  # interviews that are not worth another process
+_desk: Desk | None = None
 
 
 def parser() -> Options:
@@ -39,17 +45,17 @@ def run(args: Sequence[str]) -> int:
     options = parser().parse_args(args)
 
     from whichresin.session.answers import BadAnswers
-    from whichresin.session.course import new_desk
     from whichresin.session.load import NoModel, load_model
-    from whichresin.session.replay import interviews_in, replay
+    from whichresin.session.replay import interviews_in
 
     try:
-        desk = new_desk(load_model(options.knowledge))
+        key = load_model(options.knowledge).key
+        paths = [path for start in options.paths for path in interviews_in(Path(start))]
         found = []
-        for path in [path for start in options.paths for path in interviews_in(Path(start))]:
-            found.append((path, replay(desk, path)))
+        for path, replayed in zip(paths, _replayed(paths, options.knowledge), strict=True):
+            found.append((path, replayed))
             if not options.json:
-                _say(found[-1][1], desk.model.key)
+                _say(replayed, key)
     except (BadAnswers, NoModel) as error:
         raise output.BadInput(str(error)) from None
     if not found:
@@ -61,8 +67,37 @@ def run(args: Sequence[str]) -> int:
             {"name": one.name, "recorded_with": one.recorded_with, "differences": list(one.differences)}
             for _, one in found
         ]
-        output.say_json({"schema": 1, "knowledge": desk.model.key, "replayed": rows})
+        output.say_json({"schema": 1, "knowledge": key, "replayed": rows})
     return output.NEGATIVE if any(r.differences for _, r in found) and not options.rewrite else output.DONE
+
+
+def _replayed(paths: Sequence[Path], knowledge: Sequence[str]) -> Iterator[Replayed]:
+    """The paths replayed in their order; a few by this process, many by one process for each core."""
+    jobs = min(os.cpu_count() or 1, len(paths) // _FOR_ONE)
+    if jobs < 2:
+        _open_desk(knowledge)
+        yield from map(_one, paths)
+        return
+    from concurrent.futures import ProcessPoolExecutor
+
+    with ProcessPoolExecutor(jobs, initializer=_open_desk, initargs=(list(knowledge),)) as pool:
+        yield from pool.map(_one, paths)
+
+
+def _open_desk(knowledge: Sequence[str]) -> None:
+    """The knowledge of this process."""
+    global _desk
+    from whichresin.session.course import new_desk
+    from whichresin.session.load import load_model
+
+    _desk = new_desk(load_model(knowledge))
+
+
+def _one(path: Path) -> Replayed:
+    from whichresin.session.replay import replay
+
+    assert _desk is not None
+    return replay(_desk, path)
 
 
 def _say(replayed: Replayed, key: str) -> None:

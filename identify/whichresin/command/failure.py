@@ -39,9 +39,10 @@ def run(args: Sequence[str]) -> int:
     options = parser().parse_args(args)
 
     from whichresin.repair.failure import BadFailures, load_failures
+    from whichresin.repair.files import repair_file
 
     try:
-        failures = load_failures()
+        failures = load_failures(repair_file("failures.yaml", options.knowledge))
     except BadFailures as error:
         raise output.BadInput(str(error)) from None
     if not options.pattern:

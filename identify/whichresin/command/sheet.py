@@ -78,7 +78,9 @@ def made(options: argparse.Namespace) -> Sheet:
     found = provide_plan(model, told, options)
     now = datetime.now().astimezone().isoformat(timespec="seconds")
     interview = interview_of(told.state, told.damage, told.context)
-    return make_sheet(found.plan, found.provision, product_rules(), model.cautions, now, owner, interview)
+    return make_sheet(
+        found.plan, found.provision, product_rules(options.knowledge), model.cautions, now, owner, interview
+    )
 
 
 def _write(sheet: Sheet, name: str) -> None:

@@ -47,7 +47,7 @@ def run(args: Sequence[str]) -> int:
         model = load_model(options.knowledge)
     except NoModel as error:
         raise output.BadInput(str(error)) from None
-    rules = product_rules()
+    rules = product_rules(options.knowledge)
     shelf = shelf_at(options.path, model, rules)
     bench = Bench(day(options.today), celsius_of(options.celsius))
     verdicts = _judged(options.answers, shelf, model, rules, bench)
@@ -58,12 +58,13 @@ def run(args: Sequence[str]) -> int:
     return output.NEGATIVE if shelf.errors or not shelf.products else output.DONE
 
 
-def product_rules() -> ProductRules:
-    """The rules of products; raises BadInput naming the first fault."""
+def product_rules(packs: Sequence[str] = ()) -> ProductRules:
+    """The rules of products, of the last pack that has some; raises BadInput naming the first fault."""
+    from whichresin.repair.files import repair_file
     from whichresin.repair.product_rules import BadProductRules, load_product_rules
 
     try:
-        return load_product_rules()
+        return load_product_rules(repair_file("products.yaml", packs))
     except BadProductRules as error:
         raise output.BadInput(str(error)) from None
 

@@ -65,14 +65,15 @@ def sizes_of(text: str) -> Mapping[str, float]:
 
 def _shop(model: Model, told: AnswersFile, options: argparse.Namespace) -> Shop:
     from whichresin.repair.figures import BadFigures, load_figures
+    from whichresin.repair.files import repair_file
     from whichresin.repair.fit import Bench
     from whichresin.session.provisioned import Shop
 
     from .shelf import celsius_of, day, product_rules
 
-    rules = product_rules()
+    rules = product_rules(options.knowledge)
     try:
-        figures = load_figures()
+        figures = load_figures(repair_file("figures.yaml", options.knowledge))
     except BadFigures as error:
         raise output.BadInput(str(error)) from None
     celsius = celsius_of(options.celsius)

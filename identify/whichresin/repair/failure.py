@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from whichresin.knowledge import paths
@@ -12,6 +11,8 @@ from whichresin.knowledge.forms import SOURCE
 from whichresin.knowledge.positions import read
 from whichresin.knowledge.problems import Problem, Report
 from whichresin.knowledge.schema import Context, Ident, Many, Record, Row, Text, optional, required
+
+from .files import repair_file
 
 _NEAR = 72.0  # rapidfuzz score (0..100) from which words are taken to mean a pattern; from memory
 _LONG = Text(400, lines=True)
@@ -37,7 +38,7 @@ _PATTERN = Record(
     )
     | optional({"evidence": _EVIDENCE}),
 )
-_FILE = Record(
+FAILURES = Record(
     "failures.yaml", required({"patterns": Many(_PATTERN, at_least=1)}) | required({"about": Text(600, lines=True)})
 )
 
@@ -102,11 +103,11 @@ class BadFailures(Exception):
 
 def load_failures(path: str | None = None) -> Failures:
     """Read the patterns (default: the shipped file). Raises BadFailures."""
-    place = Path(path or Path(paths.shipped().knowledge) / "repair" / "failures.yaml")
+    place = path or repair_file("failures.yaml")
     report = Report()
-    found = read(place, paths.shown_path(str(place)))
+    found = read(place, paths.shown_path(place))
     report.extend(found.problems)
-    row = _FILE.read(found.root, Context(report)) if found.root is not None else None
+    row = FAILURES.read(found.root, Context(report)) if found.root is not None else None
     if row is None or report.has_errors:
         raise BadFailures(report.sorted())
     patterns = (_pattern(one) for one in row.rows("patterns"))

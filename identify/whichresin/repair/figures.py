@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 from whichresin.knowledge import paths
 from whichresin.knowledge.forms import SOURCE
@@ -13,6 +12,7 @@ from whichresin.knowledge.problems import Problem, Report
 from whichresin.knowledge.schema import Context, Ident, Many, Number, Record, Row, Text, Word, optional, required
 
 from .bands import Band
+from .files import repair_file
 
 FIGURE = Record(
     "a figure",
@@ -35,6 +35,13 @@ FIGURES = Record(
     | required({"not_reckoned": Text(600, lines=True), "not_reckoned_source": SOURCE})
     | optional({"about": Text(900, lines=True)}),
 )
+# What quantities, sizes and times reckon with; `tests/repair/test_quantities.py` holds it against their code.
+NEEDED = (
+    "antoine_a", "antoine_b", "antoine_c", "cleaner_g_ml", "cleaner_g_mol", "cleaner_lel_percent", "cleaner_ml",
+    "dish_share", "factor_per_10_k", "groove_depth_share", "groove_width_mm", "hold_up_ml", "margin_mm",
+    "mesh_inside_mm", "mesh_overlap_mm", "mesh_waste", "patch_mm", "purge_ml", "rim_factor", "rod_mm", "rod_waste",
+    "rule_celsius", "spreading_cm2_min", "tape_spacing_mm", "waste_factor", "weld_angle_degrees", "work_time_share",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,16 +83,21 @@ class BadFigures(Exception):
 
 def load_figures(path: str | None = None) -> Figures:
     """Read the figures (default: the shipped file). Raises BadFigures with every problem found."""
-    place = Path(path or Path(paths.shipped().knowledge) / "repair" / "figures.yaml")
+    place = path or repair_file("figures.yaml")
     report = Report()
     ctx = Context(report)
-    found = read(place, paths.shown_path(str(place)))
+    found = read(place, paths.shown_path(place))
     report.extend(found.problems)
     row = FIGURES.read(found.root, ctx) if found.root is not None else None
     figures = [_figure(one, ctx) for one in row.rows("figures")] if row is not None else []
     if row is None or report.has_errors:
         raise BadFigures(report.sorted())
     kept = {one.id: one for one in figures if one is not None}
+    for name in NEEDED:
+        if name not in kept:
+            ctx.error(row.at("figures"), "missing-key", f"figures.yaml without {name}; quantities are reckoned with it")
+    if report.has_errors:
+        raise BadFigures(report.sorted())
     text = " ".join(row.text("not_reckoned").split())
     return Figures(kept, text, row.words("not_reckoned_source"))
 

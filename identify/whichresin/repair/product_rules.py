@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 from whichresin.knowledge import paths
 from whichresin.knowledge.forms import SOURCE
@@ -25,6 +24,8 @@ from whichresin.knowledge.schema import (
     required,
 )
 
+from .files import repair_file
+
 _KIND = Record(
     "a kind of product",
     required({"id": Ident(), "means": Text(80), "needs": Many(Ident()), "times": Many(Ident()), "source": SOURCE})
@@ -42,7 +43,7 @@ _CLOCK = Record(
     | optional({"starts": Ident(), "ends": Ident()}),
 )
 _SHARE = Number(0, 1)
-_FILE = Record(
+PRODUCT_RULES = Record(
     "products.yaml",
     required({"kinds": Many(_KIND, at_least=1), "contents": Many(_CONTENT, at_least=1), "source": SOURCE})
     | required({"uses": MapOf(Many(Ident())), "clocks": Many(_CLOCK, at_least=1)})
@@ -99,11 +100,11 @@ class BadProductRules(Exception):
 
 def load_product_rules(path: str | None = None) -> ProductRules:
     """Read the file (default: the shipped one). Raises BadProductRules."""
-    place = Path(path or Path(paths.shipped().knowledge) / "repair" / "products.yaml")
+    place = path or repair_file("products.yaml")
     report = Report()
-    found = read(place, paths.shown_path(str(place)))
+    found = read(place, paths.shown_path(place))
     report.extend(found.problems)
-    row = _FILE.read(found.root, Context(report)) if found.root is not None else None
+    row = PRODUCT_RULES.read(found.root, Context(report)) if found.root is not None else None
     if row is None or report.has_errors:
         raise BadProductRules(report.sorted())
     kinds = (

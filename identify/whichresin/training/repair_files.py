@@ -1,0 +1,99 @@
+"""Looks at the files of repair/ that are read apart from the model: shape, sources, and the names they use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from whichresin.knowledge.compile import Compiled
+from whichresin.knowledge.layers import SourceFile
+from whichresin.knowledge.model import Model
+from whichresin.knowledge.paths import shown_path
+from whichresin.knowledge.positions import read
+from whichresin.knowledge.problems import Problem, Report, did_you_mean
+from whichresin.knowledge.schema import Context, Record, Row, scalars
+from whichresin.repair.failure import FAILURES, BadFailures, load_failures
+from whichresin.repair.figures import FIGURES, BadFigures, load_figures
+from whichresin.repair.product_rules import PRODUCT_RULES, BadProductRules, load_product_rules
+from whichresin.repair.shelf import PRODUCT, TIME_KEYS
+from whichresin.vocabulary.text import shown
+
+_NO_SOURCE_READ = ("common practice", "from memory")
+_LOADERS: dict[str, tuple[Record, Callable[[str], object]]] = {
+    "figures.yaml": (FIGURES, load_figures),
+    "products.yaml": (PRODUCT_RULES, load_product_rules),
+    "failures.yaml": (FAILURES, load_failures),
+}
+
+
+def look_at_repair_files(compiled: Compiled, files: Iterable[SourceFile]) -> None:
+    """Put what is wrong with figures, products and failures of every layer into the report of the knowledge."""
+    ctx = compiled.tree.ctx
+    for file in files:
+        folder, _, name = file.inside.rpartition("/")
+        if name not in _LOADERS or folder != "repair":
+            continue
+        form, load = _LOADERS[name]
+        try:
+            load(file.path)
+        except (BadFigures, BadProductRules, BadFailures) as error:
+            ctx.report.extend(error.problems)
+            continue
+        row = form.read(read(file.path, shown_path(file.path)).root, Context(Report()))  # type: ignore[arg-type]
+        if row is None:
+            continue
+        ctx.report.extend(_sources(row, (*_NO_SOURCE_READ, *compiled.tree.sources)))
+        if compiled.model is not None:
+            ctx.report.extend(_names(name, row, compiled.model))
+
+
+def _sources(row: Row, known: tuple[str, ...]) -> Iterator[Problem]:
+    """Sources that are not in shared/sources.yaml."""
+    for key in ("source", "not_reckoned_source"):
+        node = row.raw(key)
+        for scalar in scalars(node) if node is not None else ():
+            if scalar.text not in known:
+                sentence = f"source {shown(scalar.text)} is not in shared/sources.yaml"
+                hint = did_you_mean(scalar.text, known)
+                yield Problem(scalar.file, scalar.line, scalar.column, "error", "unknown-source", sentence, hint)
+    for value in row.values.values():
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Row):
+                yield from _sources(one, known)
+
+
+def _names(name: str, row: Row, model: Model) -> Iterator[Problem]:
+    """Cautions, cues, answers, kinds and times that do not exist."""
+    if name == "failures.yaml":
+        for pattern in row.rows("patterns"):
+            evidence = pattern.row("evidence")
+            if evidence is None:
+                continue
+            cue = model.cues.get(evidence.text("cue"))
+            values = tuple(value.id for value in cue.values) if cue is not None else ()
+            yield from _missing(evidence, "cue", "cue", (evidence.text("cue"),), tuple(model.cues))
+            if cue is not None:
+                yield from _missing(evidence, "value", f"answer to {cue.id}", (evidence.text("value"),), values)
+    elif name == "products.yaml":
+        kinds = tuple(kind.text("id") for kind in row.rows("kinds"))
+        times = tuple(TIME_KEYS.values())
+        for kind in row.rows("kinds"):
+            yield from _missing(kind, "needs", "key of a product", kind.words("needs"), tuple(PRODUCT.fields))
+            yield from _missing(kind, "times", "time", kind.words("times"), times)
+        for content in row.rows("contents"):
+            yield from _missing(content, "cautions", "caution", content.words("cautions"), tuple(model.cautions))
+        clocks = tuple(clock.text("id") for clock in row.rows("clocks"))
+        for clock in row.rows("clocks"):
+            yield from _missing(clock, "products", "kind of product", clock.words("products"), kinds)
+            yield from _missing(clock, "times", "time", clock.words("times"), times)
+            for key in ("starts", "ends"):
+                if key in clock:
+                    yield from _missing(clock, key, "clock", (clock.text(key),), clocks)
+
+
+def _missing(row: Row, key: str, what: str, names: Iterable[str], known: tuple[str, ...]) -> Iterator[Problem]:
+    node = row.at(key)
+    for one in names:
+        if one not in known:
+            hint = did_you_mean(one, known)
+            sentence = f"there is no {what} {shown(one)}"
+            yield Problem(node.file, node.line, node.column, "error", "no-such-reference", sentence, hint)

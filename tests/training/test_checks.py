@@ -122,6 +122,34 @@ def test_words_that_claim_too_much(tmp_path: Path) -> None:
     assert [one.sentence for one in found] == ["the words of this row add up to 2.4: too much for one answer"]
 
 
+def test_keeping_back_what_is_never_proposed(tmp_path: Path) -> None:
+    """A rule that withholds a cue which nobody is ever asked does nothing."""
+    (tmp_path / "cue.yaml").write_text(
+        "id: sticker\nkind: choice\ntopic: part\nquestion: Is a sticker on it?\nhow: Look.\naskable: no\n"
+        "values: [{id: yes, text: a sticker}, {id: no, text: none}]\nminutes: 1\nhazard: none\nsource: from memory\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "rule.yaml").write_text(
+        "rules:\n  - {id: no-sticker, when: {all: [{sticker: no}]}, conclude: [{withhold: sticker}], because: b.,\n"
+        "     source: from memory, examples: [{given: {sticker: no}}],\n"
+        "     near_misses: [{given: {sticker: yes}, because: b}]}\n",
+        encoding="utf-8",
+    )
+    found = [one.sentence for one in check([str(tmp_path)]).problems if one.code == "unused-rule"]
+    assert found == ["rule 'no-sticker' has no effect: cue 'sticker' is never proposed"]
+
+
+@given(CONDITIONS, CONDITIONS, FACTS)
+def test_covering_agrees_with_the_engine(narrow: Condition, wide: Condition, facts: list[Fact]) -> None:
+    """A rule is called covered only if the engine fires the wider one wherever it fires the narrower one."""
+    both = [All((narrow,)), All((wide,))]
+    joint = All(tuple(both))
+    worlds = worlds_of(joint, names_in(joint))
+    if worlds is None or worlds.where(both[0]) & ~worlds.where(both[1]):
+        return
+    assert not fires(both[0], facts) or fires(both[1], facts)
+
+
 def test_every_check_says_why_and_what_to_do() -> None:
     """The page of a check is made of its docstring and its advice."""
     for one in ALL.values():

@@ -35,3 +35,22 @@ def missing_fooled_by(compiled: Compiled) -> Iterator[Finding]:
     for name, entry in compiled.tree.cues.items():
         if entry.row.text("topic") in ("bench", "burn") and "fooled_by" not in entry.row:
             yield Finding(entry.row.at("id"), f"cue {shown(name)} does not say what can fool it")
+
+
+@check(
+    "caution-left-out",
+    "error",
+    "a caution says that it belongs to a cue, and the cue does not show it",
+    "Name the caution in the cue's cautions, or take the cue out of the caution's tests.",
+)
+def caution_left_out(compiled: Compiled) -> Iterator[Finding]:
+    """Who wrote the caution knew of a harm in this test. Left out of the cue's own list it is not on the screen when
+    the test is done."""
+    tree = compiled.tree
+    for name, caution in tree.cautions.items():
+        for test in caution.row.words("tests"):
+            cue = tree.cues.get(test)
+            if cue is not None and name not in cue.row.words("cautions"):
+                place = "cautions" if "cautions" in cue.row else "id"
+                sentence = f"cue {shown(test)} does not show caution {shown(name)}, which says that it belongs to it"
+                yield Finding(cue.row.at(place), sentence)

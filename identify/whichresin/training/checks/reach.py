@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from whichresin.engine.conditions import Elementary, Equals, Known, NotKnown, Var, admits, say
+from whichresin.engine.conditions import All, Elementary, Equals, Known, NotKnown, Var, admits, say
 from whichresin.engine.facts import Value
+from whichresin.engine.rules import Conclusion, Rule
 from whichresin.engine.ways import Way, ways
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.names import GATE_FACTS, KEYWORD_FACTS
+from whichresin.knowledge.rulebook import ReadRule
 from whichresin.vocabulary.text import shown
 
+from ..truth import about_names, single_names, worlds_of
 from .base import Finding, check
 
 _ANY = object()  # a variable may take every value
@@ -95,3 +98,39 @@ def twins(compiled: Compiled) -> Iterator[Finding]:
         if other != one.id:
             sentence = f"rule {shown(one.id)} says the same as rule {shown(other)}"
             yield Finding(one.row.at("id"), sentence)
+
+
+@check(
+    "covered-rule",
+    "warning",
+    "whenever a rule fires, another rule says the same already",
+    "Take the rule out, loosen its conditions, or let it conclude what the other does not.",
+    whole=True,
+)
+def covered(compiled: Compiled) -> Iterator[Finding]:
+    """A narrower rule beside a wider one with the same conclusions adds nothing, and the next author corrects one of
+    the two only."""
+    single = single_names(compiled)
+    sound = [(one, one.rule) for one in compiled.rules if one.rule is not None]
+    saying: dict[Conclusion, list[tuple[ReadRule, Rule]]] = {}
+    for one, rule in sound:
+        for conclusion in rule.conclude:
+            saying.setdefault(conclusion, []).append((one, rule))
+    for one, rule in sound:
+        if not rule.conclude:
+            continue
+        for other, wider in min((saying[conclusion] for conclusion in rule.conclude), key=len):
+            if other.id == one.id or not set(rule.conclude) <= set(wider.conclude):
+                continue
+            if _covers(wider.when, rule.when, compiled, single) and rule.when != wider.when:
+                yield Finding(
+                    one.row.at("id"), f"whenever rule {shown(one.id)} fires, rule {shown(other.id)} says the same"
+                )
+                break
+
+
+def _covers(wider: All, narrower: All, compiled: Compiled, single: frozenset[str]) -> bool:
+    """Whether one set of conditions holds in every case in which the other does; False when not all can be listed."""
+    both = All((wider, narrower))
+    worlds = worlds_of(both, about_names(both, compiled, single))
+    return worlds is not None and not worlds.where(narrower) & ~worlds.where(wider)

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from whichresin.knowledge.compile import Compiled
+from whichresin.knowledge.positions import Mapping, Scalar
 from whichresin.knowledge.schema import Row
 from whichresin.vocabulary.text import shown
 
@@ -34,6 +35,13 @@ def hard_to_say(compiled: Compiled) -> Iterator[Finding]:
             fault = _fault(row.text(key))
             if fault:
                 yield Finding(row.at(key), f"{key} holds {fault}, which a screen reader cannot say")
+    for name, entry in compiled.tree.facts.items():
+        node = entry.row.raw("values")
+        for key, value in node.pairs if isinstance(node, Mapping) else ():
+            fault = _fault(value.text) if isinstance(value, Scalar) else ""
+            if fault:
+                sentence = f"the words for {shown(key.text)} of fact {shown(name)} hold {fault}"
+                yield Finding(value, f"{sentence}, which a screen reader cannot say")
 
 
 def _fault(text: str) -> str:

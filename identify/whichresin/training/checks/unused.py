@@ -52,27 +52,38 @@ def unused_facts(compiled: Compiled) -> Iterator[Finding]:
 @check(
     "unused-rule",
     "warning",
-    "a rule concludes only a fact that nobody is told and no rule looks at",
-    "Say the fact in plain words in facts.yaml, let a rule look at it, or conclude something that has an effect.",
+    "a rule has no effect",
+    "Conclude something that has an effect, correct the cue that it names, or take the rule out.",
     whole=True,
 )
 def unused_rules(compiled: Compiled) -> Iterator[Finding]:
-    """A doubt on a cue that brings no evidence, or a muted value of such a cue, changes nothing."""
+    """A doubt on a cue that brings no evidence, a mute of such a cue, the unlocking of a cue that is not locked and
+    the withholding of one that is never proposed change nothing."""
     for one in compiled.rules:
-        idle = [c for c in one.concluded if c.kind in ("doubt", "mute") and not _counts(c.conclusion, compiled)]
+        idle = [(c, why) for c in one.concluded if (why := _idle(c.kind, c.conclusion, compiled))]
         if one.concluded and len(idle) == len(one.concluded):
-            cue = _cue_of(idle[0].conclusion.name, idle[0].conclusion.value)
-            sentence = f"rule {shown(one.id)} has no effect: the answers to {shown(cue)} are no evidence"
-            yield Finding(idle[0].node, sentence)
+            first, why = idle[0]
+            yield Finding(first.node, f"rule {shown(one.id)} has no effect: {why}")
+
+
+def _idle(kind: str, conclusion: object, compiled: Compiled) -> str:
+    """Why a conclusion changes nothing; empty when it changes something."""
+    name, value = str(getattr(conclusion, "name", "")), getattr(conclusion, "value", None)
+    cue = _cue_of(name, value)
+    if kind in ("doubt", "mute") and cue not in compiled.names.evidence:
+        return f"the answers to {shown(cue)} are no evidence"
+    entry = compiled.tree.cues.get(cue) if kind in ("unlock", "withhold") else None
+    if entry is None:
+        return ""
+    if kind == "unlock" and not entry.row.flag("locked"):
+        return f"cue {shown(cue)} is not locked"
+    if kind == "withhold" and not entry.row.flag("askable", True):
+        return f"cue {shown(cue)} is never proposed"
+    return ""
 
 
 def _cue_of(name: str, value: object) -> str:
     return name.removeprefix("doubt:") if name.startswith("doubt:") else str(value).partition("=")[0]
-
-
-def _counts(conclusion: object, compiled: Compiled) -> bool:
-    name, value = str(getattr(conclusion, "name", "")), getattr(conclusion, "value", None)
-    return _cue_of(name, value) in compiled.names.evidence
 
 
 @check(

@@ -37,10 +37,10 @@ def hard_to_say(compiled: Compiled) -> Iterator[Finding]:
                 yield Finding(row.at(key), f"{key} holds {fault}, which a screen reader cannot say")
     for name, entry in compiled.tree.facts.items():
         node = entry.row.raw("values")
-        for key, value in node.pairs if isinstance(node, Mapping) else ():
+        for word, value in node.pairs if isinstance(node, Mapping) else ():
             fault = _fault(value.text) if isinstance(value, Scalar) else ""
             if fault:
-                sentence = f"the words for {shown(key.text)} of fact {shown(name)} hold {fault}"
+                sentence = f"the words for {shown(word.text)} of fact {shown(name)} hold {fault}"
                 yield Finding(value, f"{sentence}, which a screen reader cannot say")
 
 

@@ -65,8 +65,9 @@ def flips(case: Case, weighed: Weighed, chosen: Way) -> tuple[Flip, ...]:
         if (way.process.decision, way.process.id) != here:
             text = f"it were {rival.name} ({in_hundred(rival.probability)})"
             found.append(Flip(text, way.process.decision, way.process.process))
+    holding = case.holding()
     for one in case.book.flips:
-        if one.when not in case.holding():
+        if one.when not in holding:
             continue
         rods = frozenset(case.model.materials) if ("shop", "welder") in one.tell else case.rods
         other = weigh(case, case.holding(one.tell), rods).chosen

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from whichresin.knowledge.repair_model import SaidValue, WordGroup, Words
 from whichresin.vocabulary.text import shown
@@ -18,7 +19,7 @@ _TOKEN = re.compile(r"[^\W\d_][\w'’-]*|\d+|[.,;:|]")
 _NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:\s*/\s*\d+)?"
 _CELSIUS = re.compile(rf"({_NUMBER})\s*(?:°\s*|degrees?\s+)?(?:c|celsius)\b", re.IGNORECASE)
 _FAHRENHEIT = re.compile(rf"({_NUMBER})\s*(?:°\s*|degrees?\s+)?(?:f|fahrenheit)\b", re.IGNORECASE)
-_TYPO = 86.0  # rapidfuzz score from which a misspelt word is taken for a known one; from memory
+_TYPO = 80.0  # rapidfuzz score from which a misspelt word is taken for a known one; from memory
 _SHORTEST_GUESSED = 5
 _SURFACES = {"thick": "wall", "thickness": "wall", "wall": "wall", "wide": "width", "width": "width"}
 _LEAST_C, _MOST_C = -40.0, 60.0
@@ -46,6 +47,9 @@ class _Phrase:
     tokens: tuple[str, ...]
     group: WordGroup
     value: SaidValue
+
+
+Phrases = dict[tuple[str, ...], list[_Phrase]]
 
 
 def understand(words: Words, field: str, text: str) -> Said:
@@ -172,9 +176,15 @@ def _match(
     return {name: tuple(values) for name, values in facts.items()}, tuple(meanings), tuple(unknown)
 
 
-def _phrases(words: Words, field: str) -> dict[tuple[str, ...], list[_Phrase]]:
-    found: dict[tuple[str, ...], list[_Phrase]] = {}
-    for group in words.groups:
+def _phrases(words: Words, field: str) -> Phrases:
+    return _phrases_of(words.groups, field)
+
+
+@lru_cache(maxsize=32)
+def _phrases_of(groups: tuple[WordGroup, ...], field: str) -> Phrases:
+    """Every phrase that the field reads, by its words; of all fields for ""."""
+    found: Phrases = {}
+    for group in groups:
         for value in group.values if not field or field in group.reads else ():
             for text in value.words:
                 tokens = tuple(token.lower() for token in _TOKEN.findall(text))

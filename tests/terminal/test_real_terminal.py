@@ -66,6 +66,14 @@ class Desk:
         self._stream.feed(part)
         return True
 
+    def rest(self) -> None:
+        """Wait until nothing has been written for longer than a flood of keys is waited out."""
+        quiet = time.monotonic()
+        while time.monotonic() < quiet + 1.5:
+            before = len(self.raw)
+            self._read()
+            quiet = quiet if len(self.raw) == before else time.monotonic()
+
     def press(self, keys: str) -> None:
         """Press keys."""
         self.child.send(keys)
@@ -111,8 +119,8 @@ def test_one_interview_through_sizes_paste_hazard_and_end(tmp_path: Path) -> Non
     desk.resize(80, 24)
     desk.wait("What does this part keep safe", "food or feed", "Your key:")
     desk.press("12ynd" * 2000)
-    desk.wait("10000 characters came at once")
-    time.sleep(0.5)
+    desk.wait("came at once")
+    desk.rest()
     desk.press("1")
     desk.wait("Is the plastic itself still sound?", "Learned")
     desk.press("1")

@@ -30,7 +30,7 @@ from .page import Page
 _T = TypeVar("_T")
 _PAUSE = 0.25  # seconds without a key before the questions ahead are counted
 _FLOOD = 8  # keys that come at once, more than anybody presses
-_QUIET = 0.3  # seconds without a key after which a flood is over
+_QUIET = 1.0  # seconds without a key after which a flood is over
 _LONGEST = 500  # characters of a typed line
 _WITHOUT_LASTING = ("read", "ending", "consent")  # pages that need the room
 _UNWRAPPED = 100_000  # columns

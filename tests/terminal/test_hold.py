@@ -79,6 +79,18 @@ def test_which_terminals_are_drawn_on(monkeypatch: pytest.MonkeyPatch, term: str
     assert hold_module.capable() is False
 
 
+def test_trouble_with_the_record_is_said_where_it_is_seen(shipped: Model, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk in the middle: the sentence stands in the interview, and the answer counts all the same."""
+    out = Console()
+    monkeypatch.setenv("TERM", "dumb")
+    monkeypatch.setattr(sys, "stdin", Console("1\n1\nq\n\n"))
+    monkeypatch.setattr(sys, "stdout", out)
+    interview = Interview(shipped, None, [Answered("part", "grille"), Declined("marking")])
+    result, _ = hold_module.hold(interview, lambda event: "the disk is full" if event.cue == "duty" else None)
+    assert out.getvalue().count("the disk is full") == 1
+    assert result.answered["duty"] == "none_of_these"
+
+
 def test_the_hint_for_the_plan_stands_in_the_ending(shipped: Model) -> None:
     """What to do next is said where the interview ends."""
     flow = Guided(Interview(shipped), None, hint="The plan: ask for it")  # type: ignore[arg-type]

@@ -148,12 +148,14 @@ def _guided(model: Model, state: State, options: argparse.Namespace, greeted: bo
     tutor = options.tutor
     if tutor is None:
         tutor = not any(recorded.finished for recorded in recorded_in(folder()))
+    notice = ""
     try:
         journal = Journal.start(folder(), model.key, state)
     except JournalError as error:
-        output.say_error(f"{error}; the interview goes on, but cannot be resumed")
+        notice = f"{error}; the interview goes on, but cannot be resumed"
+        output.say_error(notice)
         journal = None
-    return talk(Interview(model, state), journal, options.plain, greeted, tutor, options.record)
+    return talk(Interview(model, state), journal, options.plain, greeted, tutor, options.record, notice)
 
 
 def talk(
@@ -163,22 +165,30 @@ def talk(
     greeted: bool = False,
     tutor: bool = False,
     record: str | None = None,
+    notice: str = "",
+    number: int = 1,
 ) -> int:
-    """Run a guided interview to its end, every event in the journal before it takes effect."""
+    """Run a guided interview to its end, every event in the journal before it takes effect.
+
+    `notice` was said already, where a full screen hides it; `number` is the interview's place among all, newest first.
+    """
     from whichresin.session.journal import JournalError
     from whichresin.terminal.hold import hold
+    from whichresin.terminal.words import PLAN
 
-    def keep(event: Event) -> None:
+    def keep(event: Event) -> str:
         nonlocal journal
         if journal is None:
-            return
+            return ""
         try:
             journal.write(event)
         except JournalError as error:
-            output.say_error(f"{error}; the interview goes on, but what follows is not kept")
             journal = None
+            return f"{error}; the interview goes on, but what follows is not kept"
+        return ""
 
-    _, left = hold(interview, keep, plain, greeted, tutor)
+    hint = PLAN.format(number=number) if journal is not None else ""
+    _, left = hold(interview, keep, plain, greeted, tutor, hint, notice)
     if journal is not None:
         if left:
             journal.close()

@@ -65,12 +65,17 @@ def _go_on(recorded: Recorded, plain: bool) -> int:
     except NoModel as error:
         raise output.BadInput(str(error)) from None
     known = [event for event in recorded.events if still_fits(model, event)]
+    notices = []
     if len(known) < len(recorded.events):
-        output.say_error("some answers belong to questions that the knowledge no longer has; they are left out")
+        notices.append("some answers belong to questions that the knowledge no longer has; they are left out")
     if recorded.knowledge != model.key:
-        output.say_error("the knowledge has changed since this interview began; its answers are weighed anew")
+        notices.append("the knowledge has changed since this interview began; its answers are weighed anew")
+    for notice in notices:
+        output.say_error(notice)
     try:
         journal = Journal.reopen(recorded)
     except JournalError as error:
         raise output.BadInput(str(error)) from None
-    return talk(Interview(model, State(shop=recorded.shop, target=recorded.target), known), journal, plain)
+    number = 1 + [one.path for one in recorded_in(folder())].index(recorded.path)
+    interview = Interview(model, State(shop=recorded.shop, target=recorded.target), known)
+    return talk(interview, journal, plain, notice=". ".join(notices), number=number)

@@ -29,20 +29,24 @@ _TYPED = "typed"  # stands for a line that was no command key
 
 
 class Guided(Powers):
-    """One guided interview on one front end. `on_event` is told every event before it takes effect.
+    """One guided interview on one front end. `on_event` is told every event before it takes effect, and
+    may return a sentence for the person.
 
-    `tutor` adds to each question why the test works and what fools it; `hint` is said at the end.
+    `tutor` adds to each question why the test works and what fools it; `hint` is said at the end,
+    `notice` at the start where a full screen has hidden it.
     """
 
     def __init__(
         self,
         interview: Interview,
         front: Front,
-        on_event: Callable[[Event], None] | None = None,
+        on_event: Callable[[Event], str | None] | None = None,
         tutor: bool = False,
         hint: str = "",
+        notice: str = "",
     ) -> None:
         super().__init__(interview, front, on_event or (lambda event: None))
+        self._notice = notice
         self._tutor = tutor
         self._hint = hint
         self.left = False  # the person went away in the middle: the interview stays open
@@ -55,6 +59,8 @@ class Guided(Powers):
         `greeted`: title and first question stand on the screen already.
         """
         try:
+            if self._notice and self._front.has_panel:
+                self._remark(self._notice)
             if not greeted:
                 self._front.say(lambda width: wrap(words.TITLE, width) + wrap(words.INTRO, width))
             while True:

@@ -22,20 +22,22 @@ from .plain import PlainFront, run_plainly
 
 def hold(
     interview: Interview,
-    on_event: Callable[[Event], None],
+    on_event: Callable[[Event], str | None],
     plain: bool = False,
     greeted: bool = False,
     tutor: bool = False,
     hint: str = "",
+    notice: str = "",
 ) -> tuple[Result, bool]:
     """Hold the interview on standard input and output; (last result, whether it was left in the middle).
 
     `plain` asks for plain lines; they are taken without asking where there is no capable terminal, and when the
-    full screen cannot be drawn. `greeted`: title and first question stand on the screen already.
+    full screen cannot be drawn. `greeted`: title and first question stand on the screen already. `notice` was written
+    already, and is said again where the full screen would hide it.
     """
 
     def guided(front: Front) -> Guided:
-        return Guided(interview, front, on_event, tutor, hint)
+        return Guided(interview, front, on_event, tutor, hint, notice)
 
     if not plain and capable():
         try:

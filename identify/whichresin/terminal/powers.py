@@ -28,7 +28,7 @@ _FLOAT_RESULTS = {"1": "floats", "2": "sinks", "3": "neutral"}
 class Powers:
     """The powers of an interview, each under its key. Subclassed by the flow, which asks the questions."""
 
-    def __init__(self, interview: Interview, front: Front, on_event: Callable[[Event], None]) -> None:
+    def __init__(self, interview: Interview, front: Front, on_event: Callable[[Event], str | None]) -> None:
         self._interview = interview
         self._front = front
         self._on_event = on_event
@@ -334,7 +334,9 @@ class Powers:
             self._front.say(lambda width: wrap(now, width, "plain", "  > ", "    "))
 
     def _tell(self, event: Event) -> None:
-        self._on_event(event)
+        trouble = self._on_event(event)
+        if trouble:
+            self._front.say(lambda width: wrap(trouble, width, "strong", "  ", "  "))
         self._interview.tell(event)
 
     def _remark(self, text: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 from importlib import import_module
+from pathlib import Path
 
 import pytest
 
@@ -85,3 +86,44 @@ def test_an_error_of_the_options_is_a_value() -> None:
     """Nothing is printed inside: whoever calls decides what to do with the sentence."""
     with pytest.raises(BadInput, match="--help' tells more"):
         options_of("replay").parse_args([])
+
+
+DONE = [
+    "--version", "--help", "interviews --help", "help gate", "help topics", "help cues", "help hot_needle",
+    "help check", "help --codes", "config", "config --path", "completion fish", "decode PP", "failure", "words cues",
+    "weigh --dry 5.02 --wet 0.62", "liquid --density 1.10", "interview --answer grind=powder --json",
+]  # fmt: skip
+NO = ["decode 4711-2", "interviews", "resume", "check nowhere", "shelf nowhere"]
+BAD = [
+    "", "nothing", "help no-such-topic", "summary 1", "replay nowhere.yaml", "trace nowhere.yaml", "completion tcsh",
+    "interview --json", "interview --answers nowhere.yaml", "compare nowhere shipped", "weigh",
+    "liquid --density heavy", "plan --answers nowhere.yaml", "learn nowhere.json", "run nowhere.json",
+    "failure no such pattern at all xyz", "simulate --interviews 0", "resume x",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("line", "code"), [*((line, 0) for line in DONE), *((line, 1) for line in NO), *((line, 2) for line in BAD)]
+)
+def test_exit_codes(
+    line: str, code: int, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """0 done; 1 understood, and the answer is no; 2 bad input, with one sentence on standard error and nothing else."""
+    monkeypatch.setenv("WHICHRESIN_DATA", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    try:
+        found = run(shlex.split(line))
+    except SystemExit as left:
+        found = left.code if isinstance(left.code, int) else 2
+    said = capsys.readouterr()
+    assert found == code, said.err
+    if code == 2 and line:
+        assert said.out == "" and said.err.count("\n") == 1 and said.err.startswith("whichresin: ")
+    if code == 0:
+        assert said.out
+
+
+def test_every_command_has_its_exit_codes_tested() -> None:
+    """A new command brings a line of its own."""
+    tried = {line.split()[0] for line in [*DONE, *NO, *BAD] if line}
+    assert set(COMMANDS) - tried <= {"new", "coverage", "drill", "jobs", "sheet"}, "tested in their own files"

@@ -75,10 +75,11 @@ def test_a_changed_knowledge_shows_in_words(tmp_path: Path) -> None:
 
 def test_bad_names_are_one_sentence(tmp_path: Path) -> None:
     """No such interview, no such file, a page that cannot be written: exit code 2, nothing on standard output."""
+    (tmp_path / "file").touch()
     for args in (
         ("summary", "7"),
         ("summary", "nowhere.yaml"),
-        ("summary", str(TRANSCRIPTS / "left-early.yaml"), "--page", str(tmp_path / "no" / "p.html")),
+        ("summary", str(TRANSCRIPTS / "left-early.yaml"), "--page", str(tmp_path / "file" / "p.html")),
         ("interview", "--page", "p.html"),
     ):
         done = run(tmp_path, *args)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -77,6 +78,18 @@ def test_a_circle_is_explained_once_and_cut() -> None:
         "    c = yes (measured)",
         "    and also: one says so [one]",
         "      a = yes (explained above)",
+    ]
+
+
+def test_sources_stand_beside_their_rule() -> None:
+    """Whoever doubts a rule must see at once where it comes from; rules without a source show none."""
+    sourced = replace(rule("one", when("a"), ("b", "yes")), source=("KATZ", "VM1"))
+    it = chain(sourced, rule("two", when("b"), ("c", "yes")))
+    it.tell(A)
+    assert lines(it.why(Fact("c", "yes")), sources=True) == [
+        "c = yes: two says so [two]",
+        "  b = yes: one says so [one; KATZ, VM1]",
+        "    a = yes (answered)",
     ]
 
 

@@ -145,3 +145,18 @@ def test_none_of_these_may_lead_a_foreseen_answer(shipped: Model) -> None:
         ),
     )
     assert result.none_of_these > 0.05
+
+
+def test_why_reaches_down_to_answers_rules_and_sources(shipped: Model) -> None:
+    """Every line of the tree is an answer in plain words, or a reason with its rule and where that comes from."""
+    interview = Interview(shipped, State())
+    for event in (Answered("duty", "none_of_these"), Answered("float_in_water", "sinks")):
+        interview.tell(event)
+    said = interview.reasons()
+    assert any("Does a clean chip float in water? sinks" in line and "(answered)" in line for line in said)
+    rules = {rule.id: rule for rule in shipped.rules}
+    told = [line.rpartition(" [")[2].rstrip("]") for line in said if line.endswith("]")]
+    assert told
+    for one in told:
+        rule, _, sources = one.partition("; ")
+        assert sources == ", ".join(rules[rule].source)

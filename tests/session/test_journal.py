@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from whichresin.session.events import Allowed, Answered, Declined, Event, Noted, TakenBack
-from whichresin.session.journal import Journal, JournalError, as_data, from_data, read, recorded_in
+from whichresin.session.journal import Journal, JournalError, as_data, folder, from_data, read, recorded_in
 from whichresin.session.state import State
 
 EVENTS: list[Event] = [
@@ -109,3 +109,12 @@ def test_a_full_disk_is_named_and_not_swallowed(tmp_path: Path, monkeypatch: pyt
     monkeypatch.setattr("os.write", lambda descriptor, line: len(line) - 1)
     with pytest.raises(JournalError, match="the disk is full"):
         journal.write(Declined("grind"))
+
+
+def test_a_relative_data_folder_is_ignored(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """The XDG Base Directory Specification: 'If an implementation encounters a relative path ... ignore it'."""
+    monkeypatch.delenv("WHICHRESIN_DATA")
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert folder() == tmp_path / "whichresin"
+    monkeypatch.setenv("XDG_DATA_HOME", "data")
+    assert folder().is_absolute()

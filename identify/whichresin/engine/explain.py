@@ -114,11 +114,13 @@ def _supports(firing: Firing) -> list[Fact]:
     return sorted(firing.supports, key=fact_order)
 
 
-def lines(reason: Reason, depth: int | None = None, say_fact: Callable[[Fact], str] = str) -> list[str]:
+def lines(
+    reason: Reason, depth: int | None = None, say_fact: Callable[[Fact], str] = str, sources: bool = False
+) -> list[str]:
     """The tree as plain text, one useful line first, two spaces further in for each level.
 
     `depth` is how many levels of reasons to show below the first line (None: all; 0: the first line only). A
-    fact that was explained further up is not explained twice.
+    fact that was explained further up is not explained twice. With `sources`, each rule is followed by its own.
     """
     out: list[str] = []
     explained: set[Fact] = set()
@@ -139,19 +141,20 @@ def lines(reason: Reason, depth: int | None = None, say_fact: Callable[[Fact], s
             continue
         explained.add(item.fact)
         assert first is not None
-        out.append(f"{margin}{text}: {_because(first)}")
+        out.append(f"{margin}{text}: {_because(first, sources)}")
         if depth is not None and level >= depth:
             continue
         below = _lines_below(first, indent + 1, level + 1)
         for other in others:
-            below.append((indent + 1, level + 1, f"and also: {_because(other)}"))
+            below.append((indent + 1, level + 1, f"and also: {_because(other, sources)}"))
             below += _lines_below(other, indent + 2, level + 1)
         work += reversed(below)
     return out
 
 
-def _because(justification: Justification) -> str:
-    return f"{justification.because or 'by rule'} [{justification.rule}]"
+def _because(justification: Justification, sources: bool) -> str:
+    told = f"; {', '.join(justification.source)}" if sources and justification.source else ""
+    return f"{justification.because or 'by rule'} [{justification.rule}{told}]"
 
 
 def _lines_below(justification: Justification, indent: int, level: int) -> list[tuple[int, int, Reason | str]]:

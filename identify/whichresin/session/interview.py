@@ -196,11 +196,11 @@ class Interview:
         return suppose(self._desk, weigh_state(self._desk, self.state), material, cues)
 
     def reasons(self) -> list[str]:
-        """The engine's full tree of reasons for everything derived of the part, as indented lines."""
+        """The engine's full tree of reasons for everything derived of the part, down to answers, rules and sources."""
         said = [*self.result.derived, *self.result.next_steps]
         found: list[str] = []
         for one in said:
-            found += lines(self._desk.chain.why(Fact(one.name, one.value)), say_fact=self._say_fact)
+            found += lines(self._desk.chain.why(Fact(one.name, one.value)), say_fact=self._say_fact, sources=True)
         return found
 
     def _say_fact(self, fact: Fact) -> str:

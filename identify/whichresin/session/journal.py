@@ -61,7 +61,10 @@ def folder() -> Path:
         return Path(os.environ.get("LOCALAPPDATA", str(home))) / "whichresin"
     if sys.platform == "darwin":
         return home / "Library" / "Application Support" / "whichresin"
-    return Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share") / "whichresin"
+    base = Path(os.environ.get("XDG_DATA_HOME", ""))
+    if not base.is_absolute():  # the XDG rule: a relative path is to be ignored
+        base = home / ".local" / "share"
+    return base / "whichresin"
 
 
 class Journal:

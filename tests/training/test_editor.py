@@ -17,6 +17,7 @@ from whichresin.knowledge.layers import layers_of
 from whichresin.knowledge.paths import shipped
 from whichresin.knowledge.positions import Mapping, Node, Scalar, read_text
 from whichresin.knowledge.schema import Many, MapOf, Raw, Record
+from whichresin.marking.forms import FORMS as MARKING_FORMS
 from whichresin.training.editor import KINDS_OF_FILE, RAW, as_text, schemas
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "knowledge"))
@@ -28,6 +29,14 @@ VALIDATORS = {kind: Draft202012Validator(schema) for kind, schema in STORED.item
 NAMED = {"polymer": "material"}  # kinds that the loader calls otherwise
 TESTS = Path(__file__).parents[1]
 FAULTS = yaml.safe_load((TESTS / "knowledge" / "faults.yaml").read_text(encoding="utf-8"))
+# Files that are no part of the compiled model and are read by the room that needs them: kind -> where they lie.
+BESIDE = {
+    "liquid": "liquids/*.yaml",
+    "liquids-bench": "liquids/bench.yaml",
+    "failures": "repair/failures.yaml",
+    "figures": "repair/figures.yaml",
+    **{f"marking-{name.replace('_', '-')}": f"markings/{name}.yaml" for name in MARKING_FORMS if name != "sources"},
+}
 # What shapes, closed words and limits can show. The rest is for the check: names, meanings, examples.
 BY_SHAPE = {"missing-source", "not-yes-or-no", "text-too-long", "too-few", "text-of-several-lines"}
 
@@ -74,6 +83,14 @@ def test_each_is_a_schema(kind: str) -> None:
 def test_every_shipped_file_fits(kind: str) -> None:
     """No false alarm on any file of the shipped knowledge, and there is at least one of each kind."""
     places = shipped()
+    if kind in BESIDE:
+        paths = sorted(Path(places.knowledge).glob(BESIDE[kind]))
+        if kind == "liquid":
+            paths = [path for path in paths if path.stem not in ("bench", "sources")]
+        assert paths
+        for path in paths:
+            assert complaints(kind, path.read_text(encoding="utf-8")) == [], path.name
+        return
     files = [f for f in layers_of(places.knowledge, places.shared).files if NAMED.get(f.kind, f.kind) == kind]
     assert files or kind in ("pack", "product")  # the shipped knowledge holds none; examples are looked at below
     for file in files:
@@ -120,7 +137,8 @@ def test_what_is_underlined_is_wrong(case: dict[str, Any]) -> None:
 
 
 def test_every_place_that_has_a_reader_of_its_own_has_a_schema_of_its_own() -> None:
-    """A form that hands a node on would otherwise accept anything in the editor. `numbers` of a caution is free."""
+    """A form that hands a node on would otherwise accept anything in the editor. `numbers` of a caution is free,
+    and so are a few places of the marking tables, which their room reads by itself."""
     seen: set[tuple[str, str]] = set()
     pending = [form for some in KINDS_OF_FILE.values() for form in some] + [forms.RULE, forms.EXAMPLE]
     for form in pending:
@@ -132,5 +150,7 @@ def test_every_place_that_has_a_reader_of_its_own_has_a_schema_of_its_own() -> N
                 pending.append(piece)
             if isinstance(piece, Raw):
                 seen.add((form.name, name))
-    assert seen - set(RAW) == {(forms.CAUTION.name, "numbers")}
+    free = {(form.name, name) for form in MARKING_FORMS.values() for name, field in form.fields.items()}
+    free |= {("a habit", "becomes"), (forms.CAUTION.name, "numbers")}
+    assert seen - set(RAW) <= free
     assert set(RAW) <= seen

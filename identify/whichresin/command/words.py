@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
     from .options import Options
 
-_WIDTH = 100
+_WIDTH = 100  # where there is no terminal, and at most
 
 
 def parser() -> Options:
@@ -58,15 +59,16 @@ def run(args: Sequence[str]) -> int:
     if options.json:
         output.say_json({"schema": 1, "words": [{"name": name.strip(), "means": text} for name, text in lines]})
     else:
-        sys.stdout.writelines(f"{escaped(line)}\n" for line in _laid_out(lines))
+        width = min(_WIDTH, shutil.get_terminal_size().columns) if sys.stdout.isatty() else _WIDTH
+        sys.stdout.writelines(f"{escaped(line)}\n" for line in _laid_out(lines, width))
     return output.DONE
 
 
-def _laid_out(lines: Sequence[tuple[str, str]]) -> Iterator[str]:
-    """Two columns; a name that is very long stands on a line of its own."""
-    wide = min(max(len(name) for name, _ in lines), 28)
+def _laid_out(lines: Sequence[tuple[str, str]], width: int) -> Iterator[str]:
+    """Two columns; a name that is long for the screen stands on a line of its own."""
+    wide = min(max(len(name) for name, _ in lines), width * 28 // 100)
     for name, text in lines:
-        parts = wrap(text, _WIDTH - wide - 2, break_on_hyphens=False) or [""]
+        parts = wrap(text, max(12, width - wide - 2), break_on_hyphens=False) or [""]
         if len(name) > wide:
             yield name
             name = ""

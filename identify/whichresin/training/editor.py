@@ -15,12 +15,15 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from whichresin.knowledge import forms, repair_forms
+from whichresin.knowledge import forms, liquids, repair_forms
 from whichresin.knowledge.conclusions import KINDS, OPTIONAL_BESIDE
 from whichresin.knowledge.conditions import BOUNDS, GROUPS
 from whichresin.knowledge.expectations import MIN_WEIGHT
 from whichresin.knowledge.schema import Ident, Many, MapOf, Number, Piece, Raw, Record, Text, Word, YesNo
 from whichresin.knowledge.selectors import WEIGHTS
+from whichresin.marking.forms import FORMS as MARKING_FORMS
+from whichresin.repair.failure import FAILURES
+from whichresin.repair.figures import FIGURES
 from whichresin.repair.shelf import PRODUCT
 
 Schema = dict[str, Any]
@@ -46,6 +49,11 @@ KINDS_OF_FILE: Mapping[str, tuple[Record, ...]] = {
     "vocabulary": (repair_forms.VOCABULARY,),
     "words": (forms.WORDS,),
     "work": (repair_forms.WORK,),
+    "liquid": (liquids.LIQUID,),
+    "liquids-bench": (liquids.BENCH,),
+    "failures": (FAILURES,),
+    "figures": (FIGURES,),
+    **{f"marking-{name.replace('_', '-')}": (form,) for name, form in MARKING_FORMS.items() if name != "sources"},
 }
 _SCALAR: Schema = {"type": ["string", "number", "boolean"]}  # every scalar is a text to the loader
 _TEXT: Schema = {**_SCALAR, "minLength": 1}

@@ -6,6 +6,7 @@ import json
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -18,7 +19,7 @@ from whichresin.command.sheet_text import sheet_lines
 from whichresin.knowledge.model import Model
 from whichresin.repair.figures import load_figures
 from whichresin.repair.fit import Bench
-from whichresin.repair.plan import Plan
+from whichresin.repair.plan import Plan, Reason
 from whichresin.repair.product_rules import load_product_rules
 from whichresin.repair.provide import Provision, provide
 from whichresin.repair.sheet import Sheet, make_sheet, minutes_text
@@ -130,6 +131,27 @@ def test_a_referred_part_gets_no_step_no_quantity_and_no_product(shipped: Model)
     assert "licensed practice" in text and "A sensor looks through this area." in text and "WARNING" not in text
     for word in ("mesh", "promoter", "cartridge", "adhesive"):
         assert word not in text.lower().replace("glue, mesh", ""), word
+
+
+@pytest.mark.parametrize("decision", ["refer", "replace", "test_more"])
+def test_where_nothing_is_done_it_is_still_written_down(shipped: Model, decision: str) -> None:
+    """Who decided on what ground is what a stranger will ask for."""
+    sheet = made(shipped, replace(referred(shipped), decision=decision))
+    text = "\n".join(line.text for line in sheet_lines(sheet, 78))
+    page = "\n".join(page_of(sheet).texts)
+    for printed in (text, page):
+        assert "Write down" in printed and "photo as found" in printed and "Decided by" in printed
+        assert sheet.title in printed
+
+
+def test_many_reasons_are_cut_on_paper_and_kept_in_the_record(shipped: Model) -> None:
+    """Six are read, twenty are not; none is lost."""
+    plan = bonded(shipped)
+    seen = replace(plan.identified, evidence=tuple(Reason(f"reason {n}") for n in range(20)))
+    sheet = made(shipped, replace(plan, identified=seen))
+    text = "\n".join(line.text for line in sheet_lines(sheet, 78))
+    assert "reason 5" in text and "reason 6" not in text and "And 14 more, kept with the record." in text
+    assert len(sheet.as_json()["evidence"]) == 20
 
 
 def test_the_page_needs_nothing_from_outside_and_runs_nothing(shipped: Model) -> None:

@@ -36,8 +36,8 @@ STEPS = (
 
 def sheet(steps: tuple[SheetStep, ...] = STEPS) -> Sheet:
     return Sheet(
-        "0123456789ab", "2026-06-01", "Job sheet", "repair", "two_part_adhesive", "bond", "part", "", "", "", (), (),
-        0.0, "concluded", (), (), (), "", "", (), (), (), (), (), (), "", steps, "key",
+        "0123456789ab", "2026-06-01", "Job sheet", "repair", "two_part_adhesive", "bond", "part", "", "", "", "", (),
+        (), 0.0, "concluded", (), (), (), "", "", (), (), (), (), (), (), "", steps, "key",
     )  # fmt: skip
 
 

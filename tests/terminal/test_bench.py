@@ -26,8 +26,8 @@ def step(
 
 
 SHEET = Sheet(
-    "0123456789ab", "2026-06-01", "Job sheet", "repair", "two_part_adhesive", "bond", "engine cover", "", "", "", (),
-    (), 0.0, "concluded", (), (), (), "", "", (), (), (), (), (), (), "",
+    "0123456789ab", "2026-06-01", "Job sheet", "repair", "two_part_adhesive", "bond", "engine cover", "", "", "",
+    "", (), (), 0.0, "concluded", (), (), (), "", "", (), (), (), (), (), (), "",
     (
         step(1, "Clean", hold="Matt everywhere?"), step(2, "Promoter", cautions=(FIRE,)),
         step(3, "Promoter", FLASH, WINDOW, hold="No wet shine?"), step(4, "Back", WORK),

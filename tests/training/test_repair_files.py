@@ -11,8 +11,9 @@ from whichresin.knowledge.paths import shipped
 from whichresin.repair.failure import load_failures
 from whichresin.repair.figures import NEEDED, load_figures
 from whichresin.repair.files import repair_file
-from whichresin.training.check import check
+from whichresin.training.check import Memory, check
 
+MEMORY = Memory()  # the shipped files are read and played once
 SHIPPED = Path(shipped().knowledge) / "repair"
 CODE = Path(__file__).parents[2] / "identify" / "whichresin" / "repair"
 
@@ -23,7 +24,7 @@ def changed(tmp_path: Path, name: str, old: str, new: str) -> list[str]:
     assert old in text
     (tmp_path / "repair").mkdir()
     (tmp_path / "repair" / name).write_text(text.replace(old, new, 1), encoding="utf-8")
-    return [str(one) for one in check([str(tmp_path)]).problems if one.level == "error"]
+    return [str(one) for one in check([str(tmp_path)], memory=MEMORY).problems if one.level == "error"]
 
 
 @pytest.mark.parametrize(
@@ -59,7 +60,7 @@ def test_a_pack_may_bring_its_own(tmp_path: Path) -> None:
 
 def test_the_needed_figures_are_those_that_the_code_reckons_with() -> None:
     """A figure that the code asks for and the list forgets would fail at the bench; one too many would mislead."""
-    code = "".join((CODE / f"{name}.py").read_text() for name in ("size", "quantities", "times"))
+    code = "".join((CODE / f"{name}.py").read_text() for name in ("size", "quantities", "times", "provide"))
     figures = load_figures().rows
     asked = {name for name in figures if f'"{name}"' in code}
     asked |= {name for name in figures if name.startswith(("antoine_", "cleaner_"))}  # put together from their ends

@@ -79,7 +79,14 @@ def made(options: argparse.Namespace) -> Sheet:
     now = datetime.now().astimezone().isoformat(timespec="seconds")
     interview = interview_of(told.state, told.damage, told.context)
     return make_sheet(
-        found.plan, found.provision, product_rules(options.knowledge), model.cautions, now, owner, interview
+        found.plan,
+        found.provision,
+        product_rules(options.knowledge),
+        model.cautions,
+        now,
+        owner,
+        interview,
+        found.celsius,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from html import escape
 from pathlib import Path
 
-from whichresin.repair.sheet import LEVELS, Sheet, SheetCaution, SheetStep, still_holds
+from whichresin.repair.sheet import LEVELS, TO_RECORD, Sheet, SheetCaution, SheetStep, still_holds
 from whichresin.terminal.lines import percent
 
 from .sheet_text import decision_text, product_text
@@ -32,7 +32,7 @@ def _style() -> str:
 
 def _head(sheet: Sheet) -> list[str]:
     rows = [("Part", sheet.part), ("Owner, machine", sheet.owner), ("Damage", sheet.damage), ("Date", ""),
-            ("Room temperature, humidity", "")]  # fmt: skip
+            ("Room temperature, humidity", sheet.room)]  # fmt: skip
     cells = [
         f'<tr><th scope="row">{escape(name)}</th><td>{escape(value) or "&nbsp;"}</td></tr>' for name, value in rows
     ]
@@ -61,14 +61,18 @@ def _identified(sheet: Sheet) -> list[str]:
         lines += ["<table><thead><tr><th>It may be</th><th>How likely</th><th>In words</th></tr></thead><tbody>", *rows,
                   "</tbody></table>"]  # fmt: skip
     if sheet.evidence:
-        lines += ["<p>Because:</p>", *_list(sheet.evidence)]
+        lines += ["<p>Because:</p>", *_list(sheet.evidence_shown)]
     if sheet.open:
         lines += ["<p>Still open:</p>", *_list(sheet.open)]
     return lines
 
 
 def _before(sheet: Sheet) -> list[str]:
-    return ["<h2>Before you begin</h2>", *map(_caution, sheet.cautions)] if sheet.cautions else []
+    return (
+        [f"<h2>{'Before you begin' if sheet.steps else 'Take care'}</h2>", *map(_caution, sheet.cautions)]
+        if sheet.cautions
+        else []
+    )
 
 
 def _bring(sheet: Sheet) -> list[str]:
@@ -123,7 +127,15 @@ def _step(step: SheetStep, before: SheetStep | None) -> list[str]:
 
 def _signed(sheet: Sheet) -> list[str]:
     names = ("Done by", "Checked by") if sheet.steps else ("Decided by",)
-    lines = ["<h2>Signed</h2>", '<section class="step">', *(_blank(f"{name}, date, signature") for name in names)]
+    lines = []
+    if not sheet.steps:
+        lines += [
+            "<h2>Write down</h2>",
+            '<section class="step">',
+            *map(_blank, TO_RECORD[sheet.decision]),
+            "</section>",
+        ]
+    lines += ["<h2>Signed</h2>", '<section class="step">', *(_blank(f"{name}, date, signature") for name in names)]
     told = "The owner was told what was and was not restored, and what the part may not be used for"
     lines += [_tick(told if sheet.steps else "The owner was told why, and who decides instead"), "</section>"]
     lines.append(f'<p class="small">Sheet {escape(sheet.id)}, made {escape(sheet.made)}, knowledge '

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from whichresin.repair.sheet import LEVELS, Sheet, SheetCaution, SheetStep, still_holds
+from whichresin.repair.sheet import LEVELS, TO_RECORD, Sheet, SheetCaution, SheetStep, still_holds
 from whichresin.terminal.lines import Line, percent, wrap
 
 _BLANK = "_" * 24
@@ -13,7 +13,7 @@ def sheet_lines(sheet: Sheet, width: int) -> list[Line]:
     lines = wrap(f"{sheet.title}", width, "strong")
     lines += [Line(""), *_head(sheet, width), *_decision(sheet, width)]
     if sheet.cautions:
-        lines += _title("Before you begin", width)
+        lines += _title("Before you begin" if sheet.steps else "Take care", width)
         for caution in sheet.cautions:
             lines += _caution(caution, width, "")
     lines += _bring(sheet, width)
@@ -24,6 +24,10 @@ def sheet_lines(sheet: Sheet, width: int) -> list[Line]:
             lines += _title(stage, width)
         lines += _step(step, before, width)
         before = step
+    if not sheet.steps:
+        lines += _title("Write down", width)
+        for name in TO_RECORD[sheet.decision]:
+            lines += wrap(f"{name}: {_BLANK}", width, rest="  ")
     lines += _title("Signed", width)
     names = ("Done by", "Checked by", "Told the owner what was and was not restored") if sheet.steps else (
         "Decided by", "Told the owner",
@@ -42,7 +46,7 @@ def _head(sheet: Sheet, width: int) -> list[Line]:
     lines = []
     for name, value in (("Part", sheet.part), ("Owner, machine", sheet.owner), ("Damage", sheet.damage)):
         lines += wrap(f"{name}: {value or _BLANK}", width, rest="  ")
-    lines += wrap(f"Room: ____ C, humidity: ____ %, date: {'_' * 10}", width)
+    lines += wrap(f"Room: {sheet.room or '____ C'}, humidity: ____ %, date: {'_' * 10}", width)
     lines += _title("What it is made of", width)
     lines += wrap(f"Class: {sheet.klass or 'not settled'}", width)
     for chance in sheet.cells:
@@ -50,7 +54,7 @@ def _head(sheet: Sheet, width: int) -> list[Line]:
     said = ", ".join(f"{one.name} {percent(one.probability)}" for one in sheet.polymers)
     lines += wrap(f"Most likely plastics: {said or 'none named'}", width, rest="  ")
     lines += wrap(f"None of these: {percent(sheet.none_of_these)}", width)
-    for text in sheet.evidence:
+    for text in sheet.evidence_shown:
         lines += wrap(text, width, first="- ", rest="  ")
     for text in sheet.open:
         lines += wrap(f"Still open: {text}", width, rest="  ")

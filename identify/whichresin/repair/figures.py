@@ -40,7 +40,8 @@ NEEDED = (
     "antoine_a", "antoine_b", "antoine_c", "cleaner_g_ml", "cleaner_g_mol", "cleaner_lel_percent", "cleaner_ml",
     "dish_share", "factor_per_10_k", "groove_depth_share", "groove_width_mm", "hold_up_ml", "margin_mm",
     "mesh_inside_mm", "mesh_overlap_mm", "mesh_waste", "patch_mm", "purge_ml", "rim_factor", "rod_mm", "rod_waste",
-    "rule_celsius", "spreading_cm2_min", "tape_spacing_mm", "waste_factor", "weld_angle_degrees", "work_time_share",
+    "rule_celsius", "scarf_boat", "scarf_panel", "spreading_cm2_min", "tape_spacing_mm", "waste_factor",
+    "weld_angle_degrees", "work_time_share",
 )  # fmt: skip
 
 

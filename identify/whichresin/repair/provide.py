@@ -80,6 +80,8 @@ def provide(
         quantities: list[Quantity] = []
     else:
         quantities = _quantities(plan, size, figures, chosen, times, bench, rules)
+        if plan.process == "laminate" and size.scarf_ratio is None:
+            remarks.append(_no_scarf(figures))
     if bench.celsius is None and times:
         remarks.append(
             "The shop's temperature is not known: times stand as on the sheet. Measure it and say --celsius."
@@ -106,7 +108,9 @@ def _chosen(
     for kind in kinds:
         if kind == "promoter" and not _promoter_wanted(plan, chosen.get("adhesive"), chances, rules, remarks):
             continue
-        of_kind = [judge(one, chances, bench, rules) for one in held if one.kind == kind]
+        of_kind = [
+            judge(one, chances, bench, rules) for one in held if one.kind == kind and _foreseen(one, plan, rules)
+        ]
         verdicts += of_kind
         best = choose(of_kind, stiffness if kind == "adhesive" else "")
         chosen[kind] = best
@@ -117,6 +121,14 @@ def _chosen(
             why = "; ".join(sentence for one in of_kind for sentence in one.sentences[:1])
             remarks.append(f"No {means} on the shelf fits{': ' + why if why else ', there is none'}.")
     return {kind: chosen[kind] for kind in rules.uses.get(plan.process, ()) if kind in chosen}, verdicts
+
+
+def _foreseen(product: Product, plan: Plan, rules: ProductRules) -> bool:
+    """A flammable cleaner is used only where a step of the plan wipes with one: its cautions stand before that step."""
+    if product.contents not in rules.isopropanol:
+        return True
+    told = {caution for step in plan.steps for caution in step.cautions}
+    return set(product.cautions) <= told
 
 
 def _promoter_wanted(
@@ -150,6 +162,18 @@ def supply_of(glue: Verdict | None, times: Mapping[str, Timed]) -> Supply:
     one = glue.product
     work = times.get("work")
     return Supply(one.cartridge_ml, one.hold_up_ml, one.purge_ml, one.spreading_cm2_min, work.band if work else None)
+
+
+def _no_scarf(figures: Figures) -> str:
+    """Why no scarf is reckoned, and which ratios are known for parts that carry nothing."""
+    known = "; ".join(
+        f"{figures.rows[name].means}: {figures.band(name).usual:g} to 1 ({', '.join(figures.rows[name].source)})"
+        for name in ("scarf_boat", "scarf_panel")
+    )
+    return (
+        "No scarf is reckoned: its ratio comes from the maker or the load. Say it, as in size: {scarf: 12, plies: 4}. "
+        f"Known: {known}."
+    )
 
 
 def _quantities(

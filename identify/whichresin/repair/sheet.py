@@ -25,6 +25,19 @@ TITLES = {
     "replace": "Replace sheet: no repair",
     "test_more": "Find out more before any repair",
 }
+# What is written down where nothing is done: enough for a stranger to judge why not.
+TO_RECORD = {
+    "repair": (),
+    "refer": (
+        "maker's document that was asked, edition",
+        "who decides, with which licence",
+        "what was decided",
+        "photo as found",
+    ),
+    "replace": ("number of the new part", "old part marked as scrap", "photo as found"),
+    "test_more": ("test that was made", "answer", "photo as found"),
+}
+MOST_EVIDENCE = 6  # more reasons than a person reads on a sheet; the record keeps all
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +126,7 @@ class Sheet:
     part: str
     owner: str
     damage: str
+    room: str
     klass: str
     cells: tuple[SheetChance, ...]
     polymers: tuple[SheetChance, ...]
@@ -135,6 +149,14 @@ class Sheet:
     interview: Mapping[str, Any] = field(default_factory=dict)
     plan: Mapping[str, Any] = field(default_factory=dict)
 
+    @property
+    def evidence_shown(self) -> tuple[str, ...]:
+        """The evidence as it is printed: the first reasons, and how many more the record keeps."""
+        more = len(self.evidence) - MOST_EVIDENCE
+        if more <= 0:
+            return self.evidence
+        return (*self.evidence[:MOST_EVIDENCE], f"And {more} more, kept with the record.")
+
     def as_json(self) -> dict[str, Any]:
         """The sheet as one document, which `sheet_from` reads again."""
         return {"schema": 1, "whichresin_sheet": FORMAT, **asdict(self)}
@@ -148,6 +170,7 @@ def make_sheet(
     made: str,
     owner: str = "",
     interview: Mapping[str, Any] | None = None,
+    celsius: float | None = None,
 ) -> Sheet:
     """The sheet for a plan with what the shelf provides. `known` are all cautions of the knowledge, by id."""
     told: set[str] = set()
@@ -159,9 +182,10 @@ def make_sheet(
     steps = tuple(_step(number, step, provision, rules, texts, told) for number, step in enumerate(plan.steps, 1))
     chosen = plan.options[0].text if plan.options and plan.options[0].decision == plan.decision else ""
     seen = plan.identified
+    room = f"{celsius:g} C" if celsius is not None else ""
     sheet = Sheet(
         "", made, TITLES[plan.decision], plan.decision, plan.process, chosen or plan.process.replace("_", " "),
-        plan.understood.part.text, owner, plan.understood.damage_words.text, seen.klass,
+        plan.understood.part.text, owner, plan.understood.damage_words.text, room, seen.klass,
         tuple(SheetChance(c.name, round(c.probability, 6), c.word) for c in seen.cells[:3]),
         tuple(SheetChance(p.name, round(p.probability, 6), p.word) for p in seen.polymers[:3]),
         round(seen.none_of_these, 6), seen.status,

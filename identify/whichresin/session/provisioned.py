@@ -26,6 +26,7 @@ class Provisioned:
 
     plan: Plan
     provision: Provision
+    celsius: float | None  # of the shop, where anybody said it
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,8 @@ def provisioned(
 
     Raises BadWords for words and BadSize for sizes that cannot be meant. A size that nobody said is a remark.
     """
+    rods = tuple(f"{word} rod" for one in shop.products if _usable_rod(one, shop) for word in one.suits)
+    state = replace(state, shop=tuple(dict.fromkeys((*state.shop, *rods))))
     case = case_of(model, state, damage, context)
     plan = make_plan(case)
     bench = shop.bench
@@ -58,9 +61,15 @@ def provisioned(
     known, missing = _size(plan, size, shop.figures)
     provision = provide(plan, case.said.compounds, shop.products, shop.rules, shop.figures, bench, known, missing)
     if plan.decision != "repair":
-        return Provisioned(plan, provision)
+        return Provisioned(plan, provision, bench.celsius)
     steps = tuple(_timed(step, provision, shop.rules) for step in plan.steps)
-    return Provisioned(replace(plan, steps=steps, quantities=provision.as_json()), provision)
+    return Provisioned(replace(plan, steps=steps, quantities=provision.as_json()), provision, bench.celsius)
+
+
+def _usable_rod(product: Product, shop: Shop) -> bool:
+    """A welding rod on the shelf that has not run out: the plan may reckon with it."""
+    in_date = product.expires is None or product.expires >= shop.bench.today
+    return product.rod_mm is not None and in_date
 
 
 def _size(plan: Plan, given: Mapping[str, float], figures: Figures) -> tuple[Size | None, str]:

@@ -133,3 +133,34 @@ def test_config_shows_what_holds_and_from_where(  # type: ignore[no-untyped-def]
     assert document["settings"]["shop_name"]["from"] == "usual" and document["kept"]["interviews"]
     assert run(["config", "--path"]) == 0
     assert capsys.readouterr().out == f"{path}\n"
+
+
+def test_help_is_there_when_the_settings_are_broken(  # type: ignore[no-untyped-def]
+    write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whoever has to mend the file must be able to read how it is written."""
+    write("mod: plain\n")
+    assert run(["help", "settings"]) == 0
+    assert "shop_name: " in capsys.readouterr().out
+
+
+def test_the_settings_that_help_shows_are_settings(  # type: ignore[no-untyped-def]
+    write, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The example of `help settings`, read as a settings file."""
+    assert run(["help", "settings"]) == 0
+    lines = [line for line in capsys.readouterr().out.splitlines() if line.startswith("    ")]
+    (tmp_path / "my-shop").mkdir()
+    write("\n".join(line.strip() for line in lines).replace("~/", ""))
+    assert set(load_config().places) == set(settings._READERS)
+
+
+def test_the_answers_file_that_help_shows_is_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The example of `help answers-file`, read as an answers file."""
+    assert run(["help", "answers-file"]) == 0
+    lines = [line[4:] for line in capsys.readouterr().out.splitlines() if line.startswith("    ")]
+    path = tmp_path / "part.yaml"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert run(["interview", "--answers", str(path), "--json"]) == 0

@@ -112,7 +112,7 @@ def test_a_full_disk_is_named_and_not_swallowed(tmp_path: Path, monkeypatch: pyt
 
 
 def test_a_relative_data_folder_is_ignored(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """The XDG Base Directory Specification: 'If an implementation encounters a relative path ... ignore it'."""
+    """As the XDG Base Directory Specification wants it: only absolute paths count."""
     monkeypatch.delenv("WHICHRESIN_DATA")
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     assert folder() == tmp_path / "whichresin"

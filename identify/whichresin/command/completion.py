@@ -32,9 +32,10 @@ def run(args: Sequence[str]) -> int:
 
     from . import shells
     from .offered import offered
+    from .settings import load_config
 
     try:
-        table = offered(load_model())
+        table = offered(load_model(load_config().knowledge))
     except NoModel as error:
         raise output.BadInput(str(error)) from None
     sys.stdout.write({"bash": shells.bash, "zsh": shells.zsh, "fish": shells.fish}[options.shell](table))

@@ -63,10 +63,15 @@ def _page(name: str) -> Page:
     from whichresin.vocabulary.text import shown
     from whichresin.vocabulary.words import nearest
 
+    from .settings import load_config
     from .topics import names, page
 
     try:
-        model = load_model()
+        packs = load_config().knowledge
+    except output.BadInput:  # whoever has to mend the settings must be able to read how
+        packs = ()
+    try:
+        model = load_model(packs)
     except NoModel as error:
         raise output.BadInput(str(error)) from None
     found = page(model, name)

@@ -212,7 +212,7 @@ def _keep(model: Model, journal: Journal) -> None:
     except JournalError as error:
         output.say_error(f"{error}; the answers are in {journal.path}")
         return
-    sys.stdout.write(f"\nSaved as {path.stem}. One page of it: whichresin summary {path.stem}\n")
+    sys.stdout.write(f"\nSaved as {path.stem}.\nOne page of it: whichresin summary 1\n")
 
 
 def _page(model: Model, state: State, name: str, beside: Sequence[str]) -> None:

@@ -26,6 +26,9 @@ def parser() -> Options:
     )
     parser.add_argument("number", nargs="?", type=int, metavar="NUMBER", help="its number in the list")
     parser.add_argument("--plain", action="store_true", help="plain lines, as without a terminal")
+    parser.add_argument(
+        "--knowledge", metavar="DIR", action="append", default=[], help="a folder laid over the shipped rules"
+    )
     return parser
 
 
@@ -43,7 +46,7 @@ def run(args: Sequence[str]) -> int:
     number = options.number or 1
     if not 1 <= number <= len(found):
         raise output.BadInput(f"there is no open interview {number}; 'whichresin resume' lists {len(found)}")
-    return _go_on(found[number - 1], options.plain)
+    return _go_on(found[number - 1], options.plain, options.knowledge)
 
 
 def line_of(one: Recorded) -> str:
@@ -53,7 +56,7 @@ def line_of(one: Recorded) -> str:
     return f"{escaped(one.started)}  {escaped(part)}, {answers} answers"
 
 
-def _go_on(recorded: Recorded, plain: bool) -> int:
+def _go_on(recorded: Recorded, plain: bool, packs: Sequence[str]) -> int:
     from whichresin.session.interview import Interview
     from whichresin.session.load import NoModel, load_model
     from whichresin.session.state import State, still_fits
@@ -61,7 +64,7 @@ def _go_on(recorded: Recorded, plain: bool) -> int:
     from .interview import talk
 
     try:
-        model = load_model()
+        model = load_model(packs)
     except NoModel as error:
         raise output.BadInput(str(error)) from None
     known = [event for event in recorded.events if still_fits(model, event)]

@@ -7,8 +7,8 @@ from iapws import IAPWS95
 
 from whichresin.physics.water import HIGHEST_CELSIUS, LOWEST_CELSIUS, water_density
 
-# kg/m3 at 1 atm from three libraries that agree to 0.0002: iapws (IAPWS95), chemicals (iapws95_rho) and
-# gsw (rho_t_exact).
+# kg/m3 at 1 atm from four libraries that agree to 0.0002: iapws 1.5.5 (IAPWS95), CoolProp 8.0.0 (PropsSI), chemicals
+# 1.5.2 (iapws95_rho) and gsw 3.6.23 (rho_t_exact).
 LIBRARY_KG_M3 = {
     0.1: 999.8498,
     4.0: 999.9749,

@@ -77,6 +77,29 @@ def test_uncertainty_agrees_with_a_monte_carlo(mass: float, density: float, step
     assert fmean(found) == pytest.approx(stated.density_g_cm3, abs=4 * stated.uncertainty_g_cm3 / sqrt(20_000) + 2e-4)
 
 
+@pytest.mark.parametrize(("a", "w", "b"), [(5.02, 0.0, 0.62), (1.20, 20.30, 20.17), (12.4, 35.0, 36.7)])
+def test_the_arithmetic_is_that_published_for_the_standard(a: float, w: float, b: float) -> None:
+    """ASTM D792 method A as test houses publish it (rqmplus.com, plastics.ulprospector.com): sp gr = a / (a + w - b) at
+    23 C, density = sp gr x 0.9975; ours differs by the buoyancy of air, at most 0.0012 (sp gr - 1)."""
+    gravity = a / (a + w - b)
+    found = immersed_density(a, b - w, 0.9975)
+    assert found == pytest.approx(0.9975 * gravity, abs=0.0012 * abs(gravity - 1.0) + 1e-9)
+
+
+@pytest.mark.parametrize(("wa", "ww", "liquid"), [(24.90, 14.95, 0.99821), (3.0, -0.2, 0.99754), (10.0, 0.9, 1.1)])
+def test_air_buoyancy_is_that_of_a_university_sheet(wa: float, ww: float, liquid: float) -> None:
+    """The balance exercise of Missouri S&T (web.mst.edu/~gbert/balance): V = (W_A - W_W) / (D_W - D_A) and
+    D = W_A / V + D_A; a balance maker's manual (YDK03MS) writes the same as one formula."""
+    volume = (wa - ww) / (liquid - AIR_G_CM3)
+    assert immersed_density(wa, ww, liquid) == pytest.approx(wa / volume + AIR_G_CM3, rel=1e-12)
+
+
+def test_the_density_of_air_is_that_of_a_makers_worked_example() -> None:
+    """2 g of aluminium (2.7) read on a scale adjusted with steel (8.0): the manual's correction is +0.589 mg."""
+    mass = 2.0 * (1.0 - AIR_G_CM3 / 8.0) / (1.0 - AIR_G_CM3 / 2.7)
+    assert 1000.0 * (mass - 2.0) == pytest.approx(0.589, abs=0.0005)
+
+
 def test_repeats_show_their_scatter() -> None:
     """Readings that scatter are not better than their scatter; repeats that agree are no better than the scale."""
     one = weigh([5.02], [0.62], WATER, 0.01)

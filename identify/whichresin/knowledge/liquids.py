@@ -79,6 +79,27 @@ BENCH = Record(
     "bench.yaml", required(_ALLOWANCE_FIELDS) | required({"source": SOURCE, "warnings": Many(WARNING, at_least=1)})
 )
 SOURCES = Record("sources.yaml", required({"sources": MapOf(_LONG)}))
+TENSION = Record("a tension", required({"low": Number(5, 100), "high": Number(5, 100)}))
+SPREADING = Record(
+    "a liquid that is put on",
+    required({"id": Ident(), "name": Text(60), "source": SOURCE, "low": Number(5, 100), "high": Number(5, 100)}),
+)
+PREPARED = Record(
+    "a prepared surface",
+    required({"id": Ident(), "text": Text(120), "source": SOURCE}) | optional({"carries": TENSION}),
+)
+WETTING = Record(
+    "wetting.yaml",
+    required(
+        {
+            "reserve_mn_m": Number(0, 30),
+            "papers_differ_mn_m": Number(0, 20),
+            "source": SOURCE,
+            "liquids": Many(SPREADING, at_least=1),
+            "prepared": Many(PREPARED, at_least=1),
+        }
+    ),
+)
 # Formula -> how many numbers each of its keys holds; 0 is any number.
 _SHAPES: dict[str, dict[str, int]] = {
     "apparent_volume": {"coefficients": 5},
@@ -99,6 +120,37 @@ class BenchWarning:
     source: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Spreading:
+    """A liquid that is put on a surface: between which tensions it lies, mN/m."""
+
+    id: str
+    name: str
+    low: float
+    high: float
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A state of a surface; `carries` (low, high in mN/m) where it replaces what the clean plastic carries."""
+
+    id: str
+    text: str
+    carries: tuple[float, float] | None
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WettingTable:
+    """What is put on plastics and what their preparation leaves; tensions in mN/m."""
+
+    reserve_mn_m: float  # what a surface should be above the liquid
+    papers_differ_mn_m: float  # standard uncertainty of a published surface energy
+    liquids: Mapping[str, Spreading]
+    prepared: Mapping[str, Prepared]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class LiquidShelf:
     """The liquids by id, the one to try first in front; the bench's allowances by name; the warnings by id."""
@@ -107,6 +159,7 @@ class LiquidShelf:
     allowances: Mapping[str, float]
     warnings: Mapping[str, BenchWarning]
     sources: Mapping[str, str]
+    wetting: WettingTable
 
 
 class BadLiquids(Exception):
@@ -128,17 +181,37 @@ def load_liquids(folder: str | None = None) -> LiquidShelf:
         sentence = f"the folder cannot be read: {error.strerror}"
         raise BadLiquids((Problem(str(place), 0, 0, "error", "no-such-file", sentence),)) from None
     rows = {path.name: _row(path, _form(path.name), ctx) for path in files}
-    bench, listed = rows.pop("bench.yaml", None), rows.pop("sources.yaml", None)
+    bench, listed, wetting = (rows.pop(name, None) for name in ("bench.yaml", "sources.yaml", "wetting.yaml"))
     kept = sorted((row for row in rows.values() if row is not None), key=lambda row: row.number("order"))
     liquids = [liquid for row in kept if (liquid := _liquid(row, ctx)) is not None]
-    if bench is None or report.has_errors:
-        missing = Problem(str(place), 0, 0, "error", "no-such-file", "bench.yaml is missing from the liquids")
+    if bench is None or wetting is None or report.has_errors:
+        name = "bench.yaml" if bench is None else "wetting.yaml"
+        missing = Problem(str(place), 0, 0, "error", "no-such-file", f"{name} is missing from the liquids")
         raise BadLiquids(report.sorted() or (missing,))
     return LiquidShelf(
         {liquid.id: liquid for liquid in liquids},
         {name: bench.number(name) for name in _ALLOWANCES},
         {row.text("id"): _warning(row) for row in bench.rows("warnings")},
         listed.texts("sources") if listed is not None else {},
+        _wetting(wetting),
+    )
+
+
+def _wetting(row: Row) -> WettingTable:
+    liquids = [
+        Spreading(one.text("id"), one.text("name"), one.number("low"), one.number("high"), one.words("source"))
+        for one in row.rows("liquids")
+    ]
+    states = []
+    for one in row.rows("prepared"):
+        carries = one.row("carries")
+        ends = (carries.number("low"), carries.number("high")) if carries is not None else None
+        states.append(Prepared(one.text("id"), one.text("text"), ends, one.words("source")))
+    return WettingTable(
+        row.number("reserve_mn_m"),
+        row.number("papers_differ_mn_m"),
+        {one.id: one for one in liquids},
+        {one.id: one for one in states},
     )
 
 
@@ -149,7 +222,7 @@ def shipped_shelf() -> LiquidShelf:
 
 
 def _form(name: str) -> Record:
-    return {"bench.yaml": BENCH, "sources.yaml": SOURCES}.get(name, LIQUID)
+    return {"bench.yaml": BENCH, "sources.yaml": SOURCES, "wetting.yaml": WETTING}.get(name, LIQUID)
 
 
 def _row(path: Path, form: Record, ctx: Context) -> Row | None:

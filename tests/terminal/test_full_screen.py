@@ -136,6 +136,7 @@ def test_several_marks_are_ticked_and_handed_over_together(shipped: Model) -> No
         assert words.NOTHING_MARKED in squeezed(await bench.press("\r"))
         screen = await bench.press("1", "4", "5", "5")
         assert screen.count("[x]") == 2
+        assert (await bench.press("h", "x")).count("[x]") == 2  # a look at the how takes no tick away
         await bench.press("\r")
         values = [value.id for value in shipped.cues["look"].values]
         assert bench.told == [Answered("look", (values[0], values[3]))]

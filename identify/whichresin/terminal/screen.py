@@ -52,7 +52,7 @@ class Screen:
         self._last: Drawn | None = None  # what stands on the screen
         self._size = (0, 0)
         self._flood, self._flood_ends = 0, 0.0
-        self._marked = ""
+        self._marked, self._marked_for = "", ""
         self._waiting: asyncio.Future[str] | None = None
         self._early: deque[str] = deque()  # keys that were pressed before anything asked for them
         self._gone: Leave | None = None
@@ -118,8 +118,12 @@ class Screen:
                 return key
 
     async def marks(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
-        """Tick answers by their keys; Enter hands them back, a command key only itself."""
-        self._marked = ""
+        """Tick answers by their keys; Enter hands them back, a command key only itself.
+
+        After a look at something else the same question still bears its ticks.
+        """
+        if page.question != self._marked_for:
+            self._marked, self._marked_for = "", page.question
         known = {key for key, _ in page.answers}
         while True:
             key = await self._wait(page.with_prompt(words.MARKS_PROMPT), meanwhile)
@@ -129,7 +133,9 @@ class Screen:
             elif key in known:
                 self._marked = self._marked.replace(key, "") if key in self._marked else self._marked + key
             elif key or self._marked:
-                marked, self._marked = self._marked, "" if not key else self._marked
+                marked = self._marked
+                if not key:
+                    self._marked = self._marked_for = ""
                 return key or marked
             else:
                 self.say(lambda width: wrap(words.NOTHING_MARKED, width))
@@ -147,7 +153,12 @@ class Screen:
     @property
     def waits(self) -> bool:
         """Whether a page stands on the screen and waits for a key or a typed line."""
-        return self._waiting is not None and not self._waiting.done() and not self._app.invalidated
+        return self._awaited and not self._app.invalidated
+
+    @property
+    def _awaited(self) -> bool:
+        """Whether something waits for a key or a line just now."""
+        return self._waiting is not None and not self._waiting.done()
 
     def resized(self) -> None:
         """The terminal has another size: draw it anew."""
@@ -235,14 +246,14 @@ class Screen:
                 return
             char = event.data[:1]
             if char.isprintable() and char:
-                self._pressed(char if self._waiting is None or self._waiting.done() else char.lower())
+                self._pressed(char.lower() if self._awaited else char)
 
         @bindings.add("enter")
         @bindings.add("c-j")
         def _enter(event: KeyPressEvent) -> None:
             if self._flooded(event):
                 return
-            self._pressed(self._buffer.text[:_LONGEST] if self._typing else "")
+            self._pressed(self._buffer.text[:_LONGEST] if self._typing and self._awaited else "")
 
         @bindings.add("pagedown", filter=~typing)
         @bindings.add("down", filter=~typing)
@@ -262,6 +273,9 @@ class Screen:
             if self._flooded(event):
                 return
             char = event.data
+            if not self._awaited:  # typed ahead: it belongs to the line that comes next
+                self._pressed(char)
+                return
             figure = self._page.kind in ("number", "liquids")
             if figure and not self._buffer.text and len(char) == 1 and (char.isalpha() or char == "?"):
                 self._pressed(char.lower())

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
-
-from whichresin.vocabulary.text import escaped
 
 from . import output
 
@@ -66,9 +63,7 @@ def run(args: Sequence[str]) -> int:
     if options.json:
         output.say_json({"schema": 1, **asdict(found)})
     else:
-        sys.stdout.writelines(
-            f"{escaped(line)}\n" for line in _lines(found, len(answers), None if options.all else _SHOWN)
-        )
+        output.say_lines(_lines(found, len(answers), None if options.all else _SHOWN))
     return output.NEGATIVE if found.changes or found.effects or found.cases.effects else output.DONE
 
 

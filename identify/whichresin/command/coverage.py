@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
-
-from whichresin.vocabulary.text import escaped
 
 from . import output
 
@@ -95,7 +92,5 @@ def run(args: Sequence[str]) -> int:
     else:
         from .coverage_text import coverage_lines
 
-        sys.stdout.writelines(
-            f"{escaped(line)}\n" for text in coverage_lines(found, options.all) for line in text.split("\n")
-        )
+        output.say_lines(coverage_lines(found, options.all))
     return output.DONE

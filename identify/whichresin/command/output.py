@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Iterable
 from typing import Any
 
 from whichresin.vocabulary.text import escaped
@@ -25,6 +26,22 @@ def say_json(document: Any) -> None:
 def say_error(sentence: str) -> None:
     """One sentence on standard error; control characters never reach the terminal raw."""
     sys.stderr.write(f"whichresin: {escaped(sentence)}\n")
+
+
+def say_lines(lines: Iterable[str]) -> None:
+    """Lines for a person: control characters made visible; on a terminal long ones are broken at spaces and their
+    rest is set in, so that a narrow screen shows where an entry begins. Into a pipe each line goes whole."""
+    from shutil import get_terminal_size
+    from textwrap import wrap
+
+    width = get_terminal_size().columns if sys.stdout.isatty() else 0
+    for text in lines:
+        for line in map(escaped, text.split("\n")):
+            if width and len(line) > width:
+                inner = " " * min(len(line) - len(line.lstrip(" ")) + 4, width // 4)
+                sys.stdout.writelines(f"{part}\n" for part in wrap(line, width, subsequent_indent=inner))
+            else:
+                sys.stdout.write(f"{line}\n")
 
 
 def prepare_streams() -> None:

@@ -52,6 +52,6 @@ def _why(model: Model, cue: Cue, allow: tuple[str, ...]) -> str:
     if cue.kind == "liquids":
         return "floats in made liquids are proposed one by one, each with its recipe"
     if cue.physics:
-        return "another cue of the same weight was worth more"
+        return "another test of its weight was worth more"
     bits = told_bits(model, cue)
-    return f"other cues were worth more: it tells {bits:.2f} bit for {cue.minutes:g} minutes"
+    return f"other cues were worth more: it tells {bits:.2f} bit and takes {cue.minutes:g} min"

@@ -185,7 +185,7 @@ def test_so_far_says_how_many_questions_may_be_left(shipped: Model) -> None:
 def test_all_reasons_are_one_key_away(shipped: Model) -> None:
     """`y` shows the engine's tree: each conclusion, its rule, and the answers it rests on."""
     text, _, _ = run(shipped, ["", "", "1", "1", "g", "float in water", "1", "2", "y", "q"])
-    assert "[sinks-so-heavier-than-water]" in text and "(answered)" in text
+    assert "[sinks-so-heavier-than-water" in text and "(answered)" in text
 
 
 def test_a_safer_test_is_named_before_a_hazardous_one(shipped: Model) -> None:

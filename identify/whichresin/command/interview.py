@@ -196,7 +196,6 @@ def talk(
         else:
             journal.finish()
             _keep(interview.model, journal)
-            sys.stdout.write("\nWhat it means for the repair: whichresin plan --interview 1 --damage 'crack 40 mm'\n")
     if record:
         _record(interview.model, interview.start, record, interview.events)
     return output.DONE

@@ -82,7 +82,8 @@ class Guided(Powers):
         for cue, question in (("part", words.PART_QUESTION), ("marking", words.MARKING_QUESTION)):
             if cue in known:
                 continue
-            page = Page("text", question, words.TEXT_PROMPT, part=state.text("part"))
+            how = self._interview.model.cues[cue].how
+            page = Page("text", question, words.TEXT_PROMPT, part=state.text("part"), how=how)
             text = await self._front.text(page)
             self._tell(Answered(cue, text[:_LONGEST_TEXT]) if text else Declined(cue))
             await self._understood(cue)

@@ -124,13 +124,17 @@ def question_page(interview: Interview, cue: Cue, number: int, tutor: bool, sure
 
 def cost_text(cue: Cue) -> str:
     """What a test takes: time, a mark on the part, tools, hazard."""
-    minutes = f"{cue.minutes:g} minute{'' if cue.minutes == 1 else 's'}"
-    parts = [minutes, "leaves a mark" if cue.marks_part else "leaves no mark"]
+    parts = [minutes_text(cue.minutes), "leaves a mark" if cue.marks_part else "leaves no mark"]
     if cue.tools:
         parts.append("needs " + ", ".join(cue.tools))
     if cue.hazard != "none":
         parts.append(f"hazard {cue.hazard}")
     return "; ".join(parts)
+
+
+def minutes_text(minutes: float) -> str:
+    """A time with its unit."""
+    return f"{minutes:g} minute{'' if minutes == 1 else 's'}"
 
 
 def why_text(cue: Cue, question: Question) -> str:

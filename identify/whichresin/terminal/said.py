@@ -10,6 +10,7 @@ from whichresin.session.why_not import WhyNot
 
 from . import words
 from .lines import Line, percent, wrap
+from .page import minutes_text
 from .render import kept_back_lines
 
 _MOST_BY_WORTH = 6
@@ -39,7 +40,7 @@ def _shift(shift: Shift) -> str:
 
 def why_not_text(why: WhyNot) -> str:
     """Why one question is not asked now, with the rule or the worth that keeps it back."""
-    minutes = why.cue.minutes
+    minutes = minutes_text(why.cue.minutes)
     if why.said is not None:
         return words.BY_RULE.format(because=why.said.because, rule=why.said.rule) if why.said.rule else why.said.because
     if why.reason == "worth" and why.worth > 0:

@@ -28,6 +28,7 @@ from .look import Look, look_for
 from .page import Page
 
 _T = TypeVar("_T")
+_ECHO = 0.004  # seconds for the screen to show a key before it is worked on
 _PAUSE = 0.25  # seconds without a key before the questions ahead are counted
 _FLOOD = 8  # keys that come at once, more than anybody presses
 _QUIET = 1.0  # seconds without a key after which a flood is over
@@ -50,6 +51,7 @@ class Screen:
         self._lasting: list[Text] = []
         self._skip: list[int] = [0]  # how much of a long page is past, one entry a screen of it
         self._last: Drawn | None = None  # what stands on the screen
+        self._echo = ""  # the key that is being worked on
         self._size = (0, 0)
         self._flood, self._flood_ends = 0, 0.0
         self._marked, self._marked_for = "", ""
@@ -186,6 +188,11 @@ class Screen:
             if counting is not None:
                 counting.cancel()
         self._remarks.clear()
+        if not self._typing:
+            self._echo = f"{found} ..."  # the key was heard, whatever it takes to work out what it means
+            self._app.invalidate()
+            await asyncio.sleep(_ECHO)
+            self._echo = ""
         return found
 
     def _same(self, page: Page) -> bool:
@@ -331,7 +338,7 @@ class Screen:
 
     def _prompt(self) -> str:
         fits = prompt_fits(self._page, self._app.output.get_size().columns)
-        return f" {self._page.sureness + self._page.prompt if fits else words.TEXT_PROMPT}"
+        return f" {self._page.sureness + self._page.prompt if fits else words.TEXT_PROMPT}{self._echo}"
 
     def _drawn(self) -> Drawn:
         size = self._app.output.get_size()

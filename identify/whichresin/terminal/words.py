@@ -125,8 +125,8 @@ WHY_NOT = {
     "settled": "Enough is known without it: no answer of it would change what is done.",
     "told": "It is never proposed, because its answers cannot be foreseen. Give it with g.",
 }
-WHY_NOT_WORTH = "Worth {worth:+.1f} minutes of wrong work, after the {minutes:g} it takes: place {place} of {of}."
-WHY_NOT_NO_WORTH = "It takes {minutes:g} minutes and would save less than that: {worth:+.1f}."
+WHY_NOT_WORTH = "It saves {worth:.1f} minutes of wrong work, after the {minutes} it takes: place {place} of {of}."
+WHY_NOT_NO_WORTH = "It takes {minutes}, and would cost more than it saves: {worth:+.1f} minutes."
 BY_RULE = "{because} (rule {rule})"
 OTHERS_BY_WORTH = "Could be asked, but are worth less now:"
 LEARNED = "Learned"
@@ -172,7 +172,7 @@ POLYMER = "Polymer"
 FILLED = "Filled"
 SURE = "How sure"
 NOTHING_OPEN = "Nothing that would change the repair."
-PLAN = "The repair plan, with its steps and cautions: whichresin plan --interview {number}"
+PLAN = "The repair plan, with its steps and cautions: whichresin plan --interview {number} --damage 'crack 40 mm'"
 LEAVING = "Stopped here."
 KEPT_OPEN = "Kept open."
 STANDING = "Now"

@@ -143,7 +143,8 @@ def test_rotten_plastic_is_replaced(shipped: Model) -> None:
 
 
 ORDER = [
-    ("wash", "wipe"), ("wash", "abrade_back"), ("wipe", "abrade_back"), ("trial", "abrade_back"),
+    ("wash", "wipe"),
+    ("wash", "abrade_back"), ("wipe", "abrade_back"), ("trial_promoter", "abrade_back"), ("wash", "trial_promoter"),
     ("crack_ends", "stop_hole"), ("align", "abrade_back"), ("mesh_cut", "promoter_back"), ("keyholes", "dust_off"),
     ("abrade_back", "dust_off"), ("dust_off", "promoter_back"), ("promoter_back", "flash_off"),
     ("flash_off", "level_purge"), ("level_purge", "first_coat"), ("first_coat", "mesh_lay"), ("mesh_lay", "film"),

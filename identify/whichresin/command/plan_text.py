@@ -110,7 +110,10 @@ def _identified(plan: Plan, width: int) -> list[Line]:
 def _options(plan: Plan, width: int) -> list[Line]:
     if not plan.options:
         return []
-    texts = [f"{option.text}: about {option.loss:.0f} minutes" for option in plan.options]
+    texts = [
+        f"{option.text}: about {option.loss:.0f} minutes{f' ({option.note})' if option.note else ''}"
+        for option in plan.options
+    ]
     lines = _list("What was weighed, expected loss in minutes of work or worth as much", texts, width)
     flips = [f"If {flip.text}: {_DECISIONS[flip.decision]}{_by(flip.process)}." for flip in plan.flips]
     return lines + _list("What would change it", flips, width)

@@ -41,6 +41,8 @@ ASK = Record(
     "a question to ask first",
     required({"cue": Ident(), "because": Text(300, lines=True)}) | optional({"when": WHEN}),
 )
+LOSES = Record("a loss", required({"for": SELECTOR, "minutes": MINUTES}) | optional({"note": Text(300, lines=True)}))
+COSTS = Record("costs", required({"outside": MINUTES, "loses": Many(LOSES, at_least=1)}))
 PROCESS = Record(
     "a process",
     required(
@@ -63,11 +65,11 @@ PROCESS = Record(
             "ask_first": Many(ASK),
             "needs": Many(NEED),
             "must_not": Many(MUST_NOT),
+            "costs": COSTS,
         }
     ),
 )
 
-LOSES = Record("a loss", required({"for": SELECTOR, "minutes": MINUTES}) | optional({"note": Text(300, lines=True)}))
 OPTION = Record(
     "an option",
     required({"process": Ident(), "outside": MINUTES, "loses": Many(LOSES, at_least=1)}),

@@ -85,6 +85,7 @@ class Costs:
 
     process: str
     minutes: tuple[float, ...]  # by compound, 'none of these' last
+    notes: tuple[str, ...]  # by compound: why, where the file says so
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,12 +100,11 @@ def build_repairs(
     work = _work(build)
     processes = tuple(_process(build, name, work) for name in sorted(tree.processes))
     decisions = tree.decisions
-    costs: tuple[Costs, ...] = ()
+    costs = tuple(_costs(build, decisions, compounds))
     adds: tuple[Adds, ...] = ()
     must_not: tuple[Forbidden, ...] = ()
     flips: tuple[WhatIf, ...] = ()
     if decisions is not None:
-        costs = tuple(_costs(build, decisions, compounds))
         adds = tuple(_adds(build, decisions))
         must_not = _forbidden(build, decisions, "any")
         flips = tuple(_flips(build, decisions))
@@ -227,18 +226,28 @@ def _forbidden(build: _Builder, row: Row, name: str) -> tuple[Forbidden, ...]:
     )
 
 
-def _costs(build: _Builder, decisions: Row, compounds: tuple[Compound, ...]) -> Iterator[Costs]:
-    """Minutes of each process by compound: of the rows that match, the most specific counts, the later of equals."""
-    for row in decisions.rows("options"):
+def _costs(build: _Builder, decisions: Row | None, compounds: tuple[Compound, ...]) -> Iterator[Costs]:
+    """Minutes of each process by compound. The process file may bring its own; decisions.yaml wins over it."""
+    rows = {row.text("process"): row for row in (decisions.rows("options") if decisions is not None else ())}
+    for row in rows.values():
         build.known(row, "process", build.tree.processes, "process")
-        minutes = [row.number("outside")] * len(compounds)
-        rank = [-1] * len(compounds)
-        for one in row.rows("loses"):
-            selector = build.selectors.read(one.at("for"), build.tree.ctx) if "for" in one else None
-            for index in selector.indices() if selector is not None else ():
-                if selector is not None and selector.specificity >= rank[index]:
-                    rank[index], minutes[index] = selector.specificity, one.number("minutes")
-        yield Costs(row.text("process"), tuple(minutes))
+    own = {name: entry.row.row("costs") for name, entry in build.tree.processes.items()}
+    rows |= {name: row for name, row in own.items() if row is not None and name not in rows}
+    for name, row in rows.items():
+        yield _costs_of(build, name, row, compounds)
+
+
+def _costs_of(build: _Builder, process: str, row: Row, compounds: tuple[Compound, ...]) -> Costs:
+    """Of the rows that match a compound the most specific counts, the later of equals."""
+    minutes = [row.number("outside")] * len(compounds)
+    rank, notes = [-1] * len(compounds), [""] * len(compounds)
+    for one in row.rows("loses"):
+        selector = build.selectors.read(one.at("for"), build.tree.ctx) if "for" in one else None
+        for index in selector.indices() if selector is not None else ():
+            if selector is not None and selector.specificity >= rank[index]:
+                rank[index], minutes[index] = selector.specificity, one.number("minutes")
+                notes[index] = one.text("note")
+    return Costs(process, tuple(minutes), tuple(notes))
 
 
 def _adds(build: _Builder, decisions: Row) -> Iterator[Adds]:

@@ -105,7 +105,7 @@ def _planned(case: Case, holding: Collection[str], weighed: Weighed, chosen: Way
     warned = [one for one in case.warned if _concerns(case.model.cautions[one], works)]
     shown = worst_first(case.model, (*warned, *(one for step in steps for one in step.cautions)))
     promoter, why = promoter_of(case, process)
-    options = tuple(_option(way, loss) for way, loss in weighed.open)
+    options = tuple(_option(case, way, loss, holding) for way, loss in weighed.open)
     return replace(
         _bare(case, holding, process.decision),
         process=process.process,
@@ -162,8 +162,20 @@ def _steps(case: Case, process: Process, holding: Collection[str]) -> tuple[Step
     )
 
 
-def _option(way: Way, loss: float) -> Option:
-    return Option(way.process.decision, way.process.process, way.process.name, loss)
+def _option(case: Case, way: Way, loss: float, holding: Collection[str]) -> Option:
+    """A way with its loss, and what weighs against it: the note that holds for more than half of the belief, and
+    the additions that count."""
+    notes = next((cost.notes for cost in case.book.costs if cost.process == way.process.id), ())
+    sums: dict[str, float] = {}
+    for note, chance in zip(notes, case.said.compounds, strict=False):
+        sums[note] = sums.get(note, 0.0) + chance
+    against = [text for text, chance in sums.items() if text and chance > 0.5]
+    against += [
+        one.because.rstrip(".")
+        for one in case.book.adds
+        if one.when in holding and one.minutes > 0 and way.process.id in one.to
+    ]
+    return Option(way.process.decision, way.process.process, way.process.name, loss, "; ".join(against))
 
 
 def _hangs_on(case: Case, chosen: Way, others: Sequence[Rival]) -> str:

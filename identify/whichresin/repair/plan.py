@@ -155,6 +155,7 @@ class Option:
     process: str
     text: str
     loss: float
+    note: str = ""  # what weighs against it on this plastic
 
     def as_json(self) -> dict[str, Any]:
         """The option as an object."""
@@ -163,6 +164,7 @@ class Option:
             "process": self.process,
             "text": self.text,
             "expected_loss_minutes": round(self.loss, 1),
+            "note": self.note,
         }
 
 

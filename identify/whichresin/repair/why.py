@@ -14,7 +14,7 @@ from .weighed import Weighed, weigh
 
 _MOST_FLIPS = 5
 _MOST_REASONS = 7
-_FIRST = ("promoter", "weld", "solvent_bond", "plies_useless")  # what a repairer asks about first
+_FIRST = ("not_plastic", "promoter", "weld", "solvent_bond", "plies_useless")  # what a repairer asks about first
 
 
 def forbidden(rows: Sequence[Forbidden], holding: Collection[str]) -> tuple[Reason, ...]:
@@ -44,9 +44,12 @@ def reasons(case: Case, chosen: Way, holding: Collection[str]) -> tuple[Reason, 
 
 
 def _looked_at(case: Case, process: Process) -> set[str]:
-    """Facts that the conditions of this process look at: what the rules said of them counted here."""
-    own = f"{process.id}/"
-    return {name for rule in case.book.rules if rule.id.startswith(own) for name in _names(rule.when)}
+    """Facts that counted here: what the conditions of this process look at, or, where nothing is repaired, what
+    the conditions of those that were not taken look at."""
+    own = f"{process.id}/" if process.decision == "repair" else ""
+    ids = {one.when for one in case.book.processes}
+    rules = [rule for rule in case.book.rules if (rule.id.startswith(own) if own else rule.id in ids)]
+    return {name for rule in rules for name in _names(rule.when)}
 
 
 def _names(condition: object) -> set[str]:

@@ -11,6 +11,7 @@ from whichresin.knowledge.repair_model import WorkKind
 from whichresin.knowledge.schema import Row
 from whichresin.vocabulary.text import shown
 
+from ..truth import about_names, single_names, worlds_of
 from .base import Finding, check
 
 _ANY = "any"
@@ -126,3 +127,35 @@ def _every_row(compiled: Compiled) -> Iterator[Row]:
     for row in (tree.losses, tree.decisions, tree.vocabulary, tree.work):
         if row is not None:
             yield row
+
+
+@check(
+    "never-holds",
+    "warning",
+    "a condition in the files of repair can never hold",
+    "Look for a name that must have two answers, or that is asked for and barred.",
+)
+def never_holds(compiled: Compiled) -> Iterator[Finding]:
+    """A step, need or addition with such a condition looks like knowledge and is never shown to anybody."""
+    single = single_names(compiled)
+    for one in compiled.repairs.conditions:
+        if one.when is None:
+            continue
+        worlds = worlds_of(one.when, about_names(one.when, compiled, single))
+        if worlds is not None and not worlds.where(one.when):
+            yield Finding(one.row.at("when"), f"the condition of {shown(one.id)} can never hold")
+
+
+@check(
+    "process-not-weighed",
+    "warning",
+    "a process says nowhere what it costs",
+    "Give it costs, or a row under options of decisions.yaml, with what it loses on each plastic; or take it out.",
+    whole=True,
+)
+def process_not_weighed(compiled: Compiled) -> Iterator[Finding]:
+    """Ways to go are chosen by what they are expected to lose; one without numbers is never chosen."""
+    weighed = {cost.process for cost in compiled.repairs.book.costs}
+    for name, entry in compiled.tree.processes.items():
+        if name not in weighed:
+            yield Finding(entry.row.at("id"), f"process {shown(name)} says nowhere what it costs")

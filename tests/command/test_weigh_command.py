@@ -98,6 +98,8 @@ def test_foam_is_named() -> None:
         (("--dry", "5.02", "--wet", "-0.3"), "sinker"),
         (("--dry", "5,02", "--wet", "0.62"), "decimal point"),
         (("--dry", "5.02g", "--wet", "0.62"), "not a number"),
+        (("--dry", "0.177oz", "--wet", "0.62"), "in grams it is 5.018"),
+        (("--dry", "5020mg", "--wet", "0.62"), "in grams it is 5.02"),
         (("--dry", "nan", "--wet", "0.62"), "not a number"),
         (("--dry", "1e99", "--wet", "0.62"), "grams"),
         (("--dry", "5.02", "--wet", "0.62", "--temperature", "0"), "room temperature"),

@@ -47,4 +47,9 @@ def number(text: str, name: str, unit: str = "") -> float:
 
     wanted = f" in {unit}" if unit else ""
     hint = "write a decimal point" if "," in plain else "give the bare figure, such as 5.02"
+    if unit == "grams":
+        from whichresin.session.typed import grams_in
+
+        grams = grams_in(plain)
+        hint = f"in grams it is {grams:.4g}" if grams is not None else hint
     raise output.BadInput(f"{name} {shown(text)} is not a number{wanted}; {hint}")

@@ -58,6 +58,13 @@ def density_typed(text: str) -> Typed:
     return Typed(found.value, found.uncertainty)
 
 
+def grams_in(text: str) -> float | None:
+    """What a weight written in another unit is in grams; None for one in grams, and for what is no weight."""
+    match = _FIGURE.match(text)
+    unit = text[match.end() :].strip().lower() if match else ""
+    return float(match.group().replace(",", ".")) * _PER[unit] if match and unit in _PER else None
+
+
 def bench_celsius(text: str, coldest: float = _COLDEST, warmest: float = _WARMEST) -> float:
     """A bench or water temperature as typed. Raises ValueError with one sentence for ice, boiling and words."""
     bare = text.strip().lower()

@@ -23,6 +23,7 @@ from .measured import (
     warnings_for,
 )
 
+_NOTHING = 0.1  # of the whole doubt: a bubble that moves a density by less is not worth a line
 _FLOAT_NOTE = "Push the wetted piece under with a drop of washing-up liquid and rub off bubbles before you look."
 
 
@@ -93,11 +94,14 @@ def displaced_document(
     level = (found.parts["before"] ** 2 + found.parts["after"] ** 2) ** 0.5
     # The doubt falls with the piece: as many times more weight as the doubt is too great.
     smallest = dry.value * found.uncertainty / enough
-    wanted = ["bubbles", "coating", outside_known(model, density)]
+    bubble = shelf.allowances["bubble_mm3"] / 1000.0 * density.value / moved
+    wanted = ["coating", outside_known(model, density)]
+    if bubble > _NOTHING * found.uncertainty:
+        wanted.append("bubbles")
     if found.uncertainty > enough:
         wanted.append("small")
     numbers = {
-        "bubble": shelf.allowances["bubble_mm3"] / 1000.0 * density.value / moved,
+        "bubble": bubble,
         "uncertainty": found.uncertainty,
         "smallest": smallest,
         "enough": enough,

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import asyncio
-import time
 from collections import deque
 from collections.abc import Coroutine, Iterator
 from typing import Any, TypeVar
 
 from prompt_toolkit.application import Application
 from prompt_toolkit.buffer import Buffer
-from prompt_toolkit.filters import Condition
 from prompt_toolkit.formatted_text import StyleAndTextTuples
 from prompt_toolkit.input import Input
-from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
-from prompt_toolkit.keys import Keys
 from prompt_toolkit.layout import BufferControl, FormattedTextControl, HSplit, Layout, Window
 from prompt_toolkit.layout.processors import BeforeInput
 from prompt_toolkit.output import ColorDepth, Output
@@ -22,6 +18,7 @@ from prompt_toolkit.output import ColorDepth, Output
 from . import words
 from .asks import EndOfInput, Leave
 from .front import Text
+from .keyboard import bindings_for
 from .layout import Drawn, compose, prompt_fits
 from .lines import Line, wrap
 from .look import Look, look_for
@@ -30,9 +27,6 @@ from .page import Page
 _T = TypeVar("_T")
 _ECHO = 0.004  # seconds for the screen to show a key before it is worked on
 _PAUSE = 0.25  # seconds without a key before the questions ahead are counted
-_FLOOD = 8  # keys that come at once, more than anybody presses
-_QUIET = 1.0  # seconds without a key after which a flood is over
-_LONGEST = 500  # characters of a typed line
 _WITHOUT_LASTING = ("read", "ending", "consent")  # pages that need the room
 _UNWRAPPED = 100_000  # columns
 
@@ -46,22 +40,21 @@ class Screen:
         self, source: Input | None = None, out: Output | None = None, attributes: bool = True, look: Look | None = None
     ) -> None:
         self._page = Page("read", words.TITLE, "")
-        self._typing = False
+        self.typing = False
         self._remarks: list[Text] = []
         self._lasting: list[Text] = []
         self._skip: list[int] = [0]  # how much of a long page is past, one entry a screen of it
         self._last: Drawn | None = None  # what stands on the screen
         self._echo = ""  # the key that is being worked on
         self._size = (0, 0)
-        self._flood, self._flood_ends = 0, 0.0
         self._marked, self._marked_for = "", ""
         self._waiting: asyncio.Future[str] | None = None
         self._early: deque[str] = deque()  # keys that were pressed before anything asked for them
         self._gone: Leave | None = None
-        self._buffer = Buffer(multiline=False)
+        self.buffer = Buffer(multiline=False)
         self._app: Application[None] = Application(
             layout=Layout(self._windows()),
-            key_bindings=self._bindings(),
+            key_bindings=bindings_for(self),
             full_screen=True,
             input=source,
             output=out,
@@ -84,7 +77,7 @@ class Screen:
             if not held.done():
                 await self._app.run_async(set_exception_handler=False)
         except (EOFError, KeyboardInterrupt):
-            self._leave(EndOfInput())
+            self.leave(EndOfInput())
             return await held
         except BaseException:
             held.cancel()
@@ -103,7 +96,7 @@ class Screen:
         page = Page("read", title, words.READ_PROMPT, body=text)
         while True:
             key = await self._wait(page)
-            if key not in ("", " ") or not self._turn():
+            if key not in ("", " ") or not self.turn():
                 return
 
     async def key(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
@@ -113,7 +106,7 @@ class Screen:
             meanwhile = None
             page = self._page
             if key == " ":
-                self._turn(round_again=True)
+                self.turn(round_again=True)
             elif page.kind == "consent" and key == words.YES and (self._last or self._drawn()).more:
                 self.say(lambda width: wrap(words.READ_ON, width, "strong"))
             else:
@@ -131,7 +124,7 @@ class Screen:
             key = await self._wait(page.with_prompt(words.MARKS_PROMPT), meanwhile)
             meanwhile = None
             if key == " ":
-                self._turn(round_again=True)
+                self.turn(round_again=True)
             elif key in known:
                 self._marked = self._marked.replace(key, "") if key in self._marked else self._marked + key
             elif key or self._marked:
@@ -144,21 +137,21 @@ class Screen:
 
     async def text(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
         """A typed line; where a figure is wanted a single letter comes back as soon as it is pressed."""
-        self._buffer.reset()
-        self._typing = True
+        self.buffer.reset()
+        self.typing = True
         try:
             return (await self._wait(page, meanwhile)).strip()
         finally:
-            self._typing = False
-            self._buffer.reset()
+            self.typing = False
+            self.buffer.reset()
 
     @property
     def waits(self) -> bool:
         """Whether a page stands on the screen and waits for a key or a typed line."""
-        return self._awaited and not self._app.invalidated
+        return self.awaited and not self._app.invalidated
 
     @property
-    def _awaited(self) -> bool:
+    def awaited(self) -> bool:
         """Whether something waits for a key or a line just now."""
         return self._waiting is not None and not self._waiting.done()
 
@@ -188,7 +181,7 @@ class Screen:
             if counting is not None:
                 counting.cancel()
         self._remarks.clear()
-        if not self._typing:
+        if not self.typing:
             self._echo = f"{found} ..."  # the key was heard, whatever it takes to work out what it means
             self._app.invalidate()
             await asyncio.sleep(_ECHO)
@@ -208,7 +201,7 @@ class Screen:
                 self._app.invalidate()
             await asyncio.sleep(0.02)
 
-    def _turn(self, round_again: bool = False) -> bool:
+    def turn(self, round_again: bool = False) -> bool:
         """Go on to the next screen of a long page; False when there is none, after which it may begin again."""
         drawn = self._last or self._drawn()
         if drawn.more:
@@ -217,7 +210,7 @@ class Screen:
             self._skip = [0]
         return bool(drawn.more)
 
-    def _pressed(self, key: str) -> None:
+    def pressed(self, key: str) -> None:
         if self._waiting is not None and not self._waiting.done():
             self._waiting.set_result(key)
         else:
@@ -228,100 +221,32 @@ class Screen:
 
         A key pressed twice by a thick glove is the usual reason.
         """
-        while self._early and self._typing and self._waiting is not None and not self._waiting.done():
+        while self._early and self.typing and self._waiting is not None and not self._waiting.done():
             key = self._early.popleft()
             if key:
-                self._buffer.insert_text(key)
+                self.buffer.insert_text(key)
             else:
-                self._waiting.set_result(self._buffer.text)
+                self._waiting.set_result(self.buffer.text)
         self._early.clear()
 
-    def _leave(self, how: Leave) -> None:
+    @property
+    def wants_figure(self) -> bool:
+        """Whether the line is a figure, so that a letter can only be a key."""
+        return self._page.kind in ("number", "liquids")
+
+    def turn_back(self) -> None:
+        """Back to the part of a long page before this one."""
+        if len(self._skip) > 1:
+            self._skip.pop()
+
+    def leave(self, how: Leave) -> None:
+        """The person goes: whatever waits is told."""
         self._gone = how
         if self._waiting is not None and not self._waiting.done():
             self._waiting.set_exception(how)
 
-    # ---- keys
-
-    def _bindings(self) -> KeyBindings:
-        bindings = KeyBindings()
-        typing = Condition(lambda: self._typing)
-
-        @bindings.add(Keys.Any, filter=~typing)
-        def _any(event: KeyPressEvent) -> None:
-            if self._flooded(event):
-                return
-            char = event.data[:1]
-            if char.isprintable() and char:
-                self._pressed(char.lower() if self._awaited else char)
-
-        @bindings.add("enter")
-        @bindings.add("c-j")
-        def _enter(event: KeyPressEvent) -> None:
-            if self._flooded(event):
-                return
-            self._pressed(self._buffer.text[:_LONGEST] if self._typing and self._awaited else "")
-
-        @bindings.add("pagedown", filter=~typing)
-        @bindings.add("down", filter=~typing)
-        def _down(event: KeyPressEvent) -> None:
-            self._turn()
-            self._app.invalidate()
-
-        @bindings.add("pageup", filter=~typing)
-        @bindings.add("up", filter=~typing)
-        def _up(event: KeyPressEvent) -> None:
-            if len(self._skip) > 1:
-                self._skip.pop()
-            self._app.invalidate()
-
-        @bindings.add(Keys.Any, filter=typing)
-        def _typed(event: KeyPressEvent) -> None:
-            if self._flooded(event):
-                return
-            char = event.data
-            if not self._awaited:  # typed ahead: it belongs to the line that comes next
-                self._pressed(char)
-                return
-            figure = self._page.kind in ("number", "liquids")
-            if figure and not self._buffer.text and len(char) == 1 and (char.isalpha() or char == "?"):
-                self._pressed(char.lower())
-            elif char.isprintable() and len(self._buffer.text) < _LONGEST:
-                self._buffer.insert_text(char)
-
-        @bindings.add(Keys.BracketedPaste)
-        def _paste(event: KeyPressEvent) -> None:
-            text = event.data
-            if not self._typing:
-                self._refuse(len(text))
-                return
-            line = " ".join(text.split())
-            self._buffer.insert_text("".join(c for c in line if c.isprintable())[:_LONGEST])
-
-        @bindings.add("c-c")
-        @bindings.add(Keys.SIGINT)
-        def _interrupt(event: KeyPressEvent) -> None:
-            self._leave(Leave())
-
-        @bindings.add("c-d")
-        def _end(event: KeyPressEvent) -> None:
-            self._leave(EndOfInput())
-
-        return bindings
-
-    def _flooded(self, event: KeyPressEvent) -> bool:
-        """Keys that come by the dozen are a paste or a book on the keyboard: none of them is an answer."""
-        waiting = event.app.key_processor.input_queue
-        now = time.monotonic()
-        if self._typing or (len(waiting) < _FLOOD and now > self._flood_ends):
-            return False
-        self._flood = len(waiting) + 1 + (self._flood if now <= self._flood_ends else 0)
-        self._flood_ends = now + _QUIET
-        event.app.key_processor.empty_queue()
-        self._refuse(self._flood)
-        return True
-
-    def _refuse(self, count: int) -> None:
+    def refuse(self, count: int) -> None:
+        """Say that so many characters at once are no answer."""
         self._early.clear()
         self._remarks = [lambda width: wrap(words.PASTED.format(count=count), width, "strong")]
         self._app.invalidate()
@@ -331,7 +256,7 @@ class Screen:
     def _windows(self) -> HSplit:
         page = FormattedTextControl(self._fragments, show_cursor=False)
         entry = BufferControl(
-            self._buffer, input_processors=[BeforeInput(self._prompt)], include_default_input_processors=False
+            self.buffer, input_processors=[BeforeInput(self._prompt)], include_default_input_processors=False
         )
         self._entry = Window(entry, height=1)
         return HSplit([Window(page, wrap_lines=False), self._entry])

@@ -1,16 +1,15 @@
 """How long the next question takes, over whole simulated interviews; prints figures, asserts nothing.
 
-    python tests/benchmarks/next_question.py [INTERVIEWS]
+    python tests/benchmarks/next_question.py [INTERVIEWS] [PICTURE.svg]
 
 The peer, run in the same process on the same beliefs, is the plain way: one-step value of information over the
 dense table, each answer's posterior computed compound by compound. Growth is measured on invented bases of up
 to 10 times the compounds and 5 times the cues, as the slope of log time over log table cells. Times are
-processor time of this process, so that a busy machine disturbs them less.
+processor time of this process, so that a busy machine disturbs them less. PICTURE.svg is written with the growth.
 """
 
 from __future__ import annotations
 
-import math
 import random
 import sys
 import time
@@ -19,6 +18,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "belief"))
 
+from growth_picture import Point, fitted, growth_picture
 from small_models import shop_like_model
 
 from whichresin.belief.decision import action_losses, part_masses, target_of
@@ -100,24 +100,44 @@ def interviews(model: Model, count: int, target: str, shop: tuple[str, ...], lon
     )
 
 
-def growth() -> None:
-    """Time of the first question against table cells, by least squares on logarithms."""
-    points = []
+def growth(picture: Path | None) -> None:
+    """Time of a question against table cells, by least squares on logarithms: the first, and all on the way."""
+    first: list[Point] = []
+    later: list[Point] = []
     for materials, cues in ((60, 44), (120, 44), (60, 110), (300, 110), (600, 220)):
         model = shop_like_model(materials, cues)
-        state, candidates, work = weigh(model, []), asked_of(model), Workspace()
-        choose(model, state, candidates, workspace=work)
-        took = min(timed(lambda m=model, s=state, c=candidates, w=work: choose(m, s, c, workspace=w)) for _ in range(3))
         cells = len(model.compounds) * sum(len(c.values) for c in model.cues.values())
-        points.append((math.log(cells), math.log(took)))
-        print(f"  {len(model.compounds):5} compounds x {len(model.cues):3} cues: {cells:8} cells, {took:7.1f} ms")
-    x, y = (sum(axis) / len(points) for axis in zip(*points, strict=True))
-    slope = sum((a - x) * (b - y) for a, b in points) / sum((a - x) ** 2 for a, _ in points)
-    print(f"  growth exponent {slope:.2f} (1 is linear in table cells)")
+        opening, mean = course(model)
+        first.append((cells, opening))
+        later.append((cells, mean))
+        print(
+            f"  {len(model.compounds):5} compounds x {len(model.cues):3} cues: {cells:8} cells, "
+            f"first {opening:7.1f} ms, mean of seven {mean:7.1f} ms"
+        )
+    lines = [("first question", first, fitted(first)), ("mean of the first seven", later, fitted(later))]
+    for name, points, (slope, _) in lines:
+        print(f"  {name}: growth exponent {slope:.2f} (1 is linear in table cells), over {len(points)} bases")
+    if picture is not None:
+        picture.write_text(growth_picture(lines), encoding="utf-8")
+        print(f"  drawn in {picture}")
+
+
+def course(model: Model, asked: int = 7) -> tuple[float, float]:
+    """Milliseconds of the first choice, and the mean of the first `asked` along one simulated interview; best of 3."""
+    rng, candidates, work = random.Random(2), asked_of(model), Workspace()
+    bench, told, took = draw_bench(model, rng.random), [], []
+    while len(told) < asked:
+        state = weigh(model, told, workspace=work)
+        choose(model, state, candidates, workspace=work)
+        took.append(min(timed(lambda s=state: choose(model, s, candidates, workspace=work)) for _ in range(3)))
+        ranked = choose(model, state, candidates, workspace=work).ranked
+        told.append(Observation(ranked[0].cue, draw_answer(bench, model.cues[ranked[0].cue], rng.random)))
+    return took[0], sum(took) / len(took)
 
 
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 40
+    picture = Path(sys.argv[2]) if len(sys.argv) > 2 else None
     shipped = load().model
     bases = [("invented base", shop_like_model())]
     if shipped is not None:
@@ -127,7 +147,7 @@ def main() -> None:
         for target, shop in (("decision", ()), ("decision", ("welder",)), ("polymer", ())):
             interviews(model, count, target, shop)
     print("growth of an invented base")
-    growth()
+    growth(picture)
 
 
 if __name__ == "__main__":

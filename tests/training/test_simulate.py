@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -21,7 +22,7 @@ from whichresin.training.picture import svg_picture, text_picture
 from whichresin.training.play import Played, Player, Setting
 from whichresin.training.reliability import bins_of, brier, ece_of, log_score, reliability
 from whichresin.training.simulate import BadFile, Order, simulate
-from whichresin.training.tally import report
+from whichresin.training.tally import ends, report
 from whichresin.training.telling import report_lines
 
 FEW = 6
@@ -191,3 +192,36 @@ def test_a_named_part_draws_parts_by_its_own_prior(shipped: Model) -> None:
     assert abs(hits - 25 * inside) < 4.0 * math.sqrt(25 * inside * (1.0 - inside)) + 1.0
     with pytest.raises(ValueError, match="kind of part"):
         Player(Setting(world_of(shipped, Misfit(), 1), 1, part="no such thing"))
+
+
+def test_the_ways_to_end_are_counted_as_stated(played: list[Played]) -> None:
+    """Right, held back, not sure, confidently wrong: one of four, whatever the end; the level is the interface's."""
+    sure = replace(
+        played[0], status="concluded", action="polar", wrong=False,
+        klass_p=0.9, klass_right=True, cell_p=0.9, cell_right=True, polymer_right=False, polymer_p=0.9,
+    )  # fmt: skip
+    wrong = replace(sure, wrong=True, cell_right=False)
+    cases = {
+        "right": [sure, replace(sure, klass_p=0.7, klass_right=False)],
+        "confidently_wrong": [wrong, replace(sure, klass_right=False), replace(wrong, cell_p=0.75)],
+        "not_sure_and_wrong": [replace(wrong, cell_p=0.74)],
+        "held_back": [
+            replace(wrong, status="unknown"), replace(wrong, status="contradiction"), replace(wrong, action="defer"),
+            replace(sure, action="none"),
+        ],
+    }  # fmt: skip
+    for name, some in cases.items():
+        for one in some:
+            assert ends([one]) == {key: float(key == name) for key in ends([one])}, (name, one)
+    every = [one for some in cases.values() for one in some]
+    assert sum(ends(every).values()) == pytest.approx(1.0, abs=1e-4) and set(ends([])) == set(cases)
+
+
+def test_strangers_are_parts_of_what_is_missing(shipped: Model) -> None:
+    """With strangers=1 every part is of a missing material, and none of them counts as known; alone it is refused."""
+    misfit = read_misfit("missing=3,strangers=1")
+    player = Player(Setting(world_of(shipped, misfit, 5), 5))
+    found = [player.play(i) for i in range(4)]
+    assert {one.material for one in found} <= player.setting.world.missing and not any(one.known for one in found)
+    with pytest.raises(BadMisfit, match="missing=NUMBER"):
+        read_misfit("strangers=0.5")

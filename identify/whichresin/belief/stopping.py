@@ -1,20 +1,25 @@
 """Whether to go on asking, and if not, why; decided on the raw posterior.
 
 `settled`: the expected loss of acting now is below the losses' threshold. `not_worth`: no question left saves
-more than it costs. `none_left`: nothing may be asked any more.
+more than it costs. `none_left`: nothing may be asked any more. `strange`: a conclusion was near, but a plastic that
+is not in the base would explain the answers better (see `kin`), so it is withheld.
+
+Before a conclusion the sceptic is heard. Where the answers are a little strange, one harmless test more is asked as
+long as the sceptic finds one worth its cost; where they stay stranger than the limit, the end is `unknown`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, replace
 
 from whichresin.belief.decision import DEFER, Target, Verdict, part_masses, verdict
+from whichresin.belief.kin import Doubt
 from whichresin.belief.posterior import BeliefState, Workspace
-from whichresin.belief.questions import Candidate, Liquids, rank, remembered_target
+from whichresin.belief.questions import GUARDED, Candidate, Liquids, rank, remembered_target
 from whichresin.knowledge.model import Model
 
-SETTLED, NOT_WORTH, NONE_LEFT = "settled", "not_worth", "none_left"
+SETTLED, NOT_WORTH, NONE_LEFT, STRANGE = "settled", "not_worth", "none_left", "strange"
 FLAT_BELOW = 0.5  # no part of the target holds more than the others together
 
 
@@ -23,12 +28,13 @@ class Choice:
     """What to ask next, or why to stop; `ranked` lists every candidate either way."""
 
     proposal: Candidate | None
-    stop: str  # "" | settled | not_worth | none_left
+    stop: str  # "" | settled | not_worth | none_left | strange
     status: str  # open | concluded | contradiction | unknown
     verdict: Verdict
     leader: str  # the likeliest cell or material
     leader_probability: float
     ranked: tuple[Candidate, ...]
+    strangeness: float | None = None  # of the answers, when a conclusion was near (see `kin`)
 
 
 def choose(
@@ -40,11 +46,13 @@ def choose(
     contradiction: bool = False,
     workspace: Workspace | None = None,
     liquids: Liquids | None = None,
+    sceptic: Callable[[], Doubt] | None = None,
 ) -> Choice:
     """The next question and the state of the interview.
 
     A cue of high hazard is proposed only when no safer cue is worth its cost. A contradiction found by the
-    caller shows in the status and never stops the questions.
+    caller shows in the status and never stops the questions. `sceptic` gives the sceptic's view of the same
+    answers; it is called only when a conclusion is near, and without it every conclusion stands.
     """
     goal = remembered_target(model, target, shop, workspace)
     now = verdict(goal, state.belief.compounds)
@@ -55,7 +63,25 @@ def choose(
     stop = SETTLED if settled else _stop(ranked)
     proposal = None if stop else ranked[0]
     status = _status(stop, now, leader == goal.parts[goal.part_of[-1]], probability)
-    return Choice(proposal, stop, "contradiction" if contradiction else status, now, leader, probability, ranked)
+    found = Choice(proposal, stop, "contradiction" if contradiction else status, now, leader, probability, ranked)
+    if found.status != "concluded" or sceptic is None:
+        return found
+    return _doubted(model, found, sceptic(), target, shop)
+
+
+def _doubted(model: Model, found: Choice, doubt: Doubt, target: str, shop: Collection[str]) -> Choice:
+    """The conclusion as the sceptic leaves it: standing, put to one more test, or withheld."""
+    found = replace(found, strangeness=doubt.strangeness)
+    if doubt.strangeness > model.observer.strange_asks_more:
+        own = {candidate.cue: candidate for candidate in found.ranked if candidate.hazard not in GUARDED}
+        best = rank(doubt.state.model, doubt.state, list(own), target, shop, doubt.workspace)
+        if best and best[0].worth > 0.0:
+            first = replace(own[best[0].cue], worth=best[0].worth, depth=best[0].depth)
+            ranked = (first, *(c for c in found.ranked if c.cue != first.cue))
+            return replace(found, proposal=first, stop="", status="open", ranked=ranked)
+    if doubt.strangeness > model.observer.strange_withholds:
+        return replace(found, stop=STRANGE, status="unknown")
+    return found
 
 
 def _stop(ranked: Sequence[Candidate]) -> str:

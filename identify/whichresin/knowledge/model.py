@@ -215,6 +215,8 @@ class Observer:
     density_uncertainty_g_cm3: float
     slip_follows_usual: float = 0.0  # share of slips that give the usual answer of the cue, the rest any answer
     likelihood_counts: float = 1.0  # power of the likelihood in the confidence that is said
+    strange_asks_more: float = 0.0  # log likelihood ratio of kin to base from which one more test is asked
+    strange_withholds: float = 50.0  # and from which a conclusion is withheld
 
 
 @dataclass(frozen=True, slots=True)

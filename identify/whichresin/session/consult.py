@@ -8,10 +8,9 @@ from dataclasses import dataclass, replace
 from whichresin.belief import hypotheses
 from whichresin.belief.hypotheses import Belief
 from whichresin.belief.liquids import LiquidTest
-from whichresin.belief.posterior import BeliefState
 from whichresin.belief.questions import Candidate, Liquids, rank
 from whichresin.belief.reported import reported
-from whichresin.belief.stopping import Choice, choose
+from whichresin.belief.stopping import STRANGE, Choice, choose
 from whichresin.knowledge.model import Model
 
 from . import present
@@ -30,6 +29,7 @@ _STOPPED = {
     "settled": "Enough is known: no further answer is likely to change what is done.",
     "not_worth": "No question left is worth its time and hazard.",
     "none_left": "Nothing is left to ask.",
+    "strange": "The answers would suit a plastic that is not known here better than any that is, so no conclusion.",
     "gate": "The part may not be repaired on this tool's word, so nothing more is asked. Ask for the polymer to go on.",
 }
 
@@ -86,7 +86,7 @@ def _standing(desk: Desk, state: State) -> Standing:
     at = weigh_state(desk, state)
     tell_belief(desk, at.belief, "open")
     sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]
-    choice = _choose(desk, state, at.belief, bool(sitting_badly), liquids=True)
+    choice = _choose(desk, state, at, bool(sitting_badly), liquids=True)
     tell_belief(desk, at.belief, choice.status)
     gate = _gate(desk, at.part)
     found = askable(desk.model, state, desk.chain)
@@ -102,21 +102,22 @@ def closed(desk: Desk, state: State, result: Result) -> Result:
     if result.next is not None or not state.answers or result.status == "open":
         return result
     at = weigh_state(desk, state)
-    choice = _choose(desk, state, at.belief, result.status == "contradiction")
+    choice = _choose(desk, state, at, result.status == "contradiction")
     return replace(result, would_change=would_change(desk, state, at, choice))
 
 
-def _choose(desk: Desk, state: State, belief: BeliefState, contradiction: bool, liquids: bool = False) -> Choice:
+def _choose(desk: Desk, state: State, at: Weighed, contradiction: bool, liquids: bool = False) -> Choice:
     cues = askable(desk.model, state, desk.chain).cues
     return choose(
         desk.model,
-        belief,
+        at.belief,
         cues,
         state.target,
         state.shop,
         contradiction=contradiction,
         workspace=desk.workspace,
         liquids=_liquids(desk.model, state) if liquids and liquid_may_be_made(desk.model, state, desk.chain) else None,
+        sceptic=desk.doubt(at.evidence, at.prior, at.factors),
     )
 
 
@@ -148,13 +149,14 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
     questions = tuple(_question(model, c, state.celsius) for c in at.choice.ranked)
     gate_first = _gate_first(desk, state, at)
     next_question, stopped = _next(state, at, gate_first, questions)
-    because, derived, steps = rules_that_spoke(model, desk.chain)
+    because, derived, steps = rules_that_spoke(model, desk.chain, withheld=at.choice.stop == STRANGE)
     chances = present.class_chances(model, belief)
     name, word = present.stated_class(model, chances)
     return Result(
         status=at.choice.status,
         stopped=stopped,
         target=state.target,
+        strangeness=at.choice.strangeness,
         class_chances=chances,
         class_word=word,
         class_name=name,

@@ -13,7 +13,7 @@ from .result import Chance, Filled, Question, Said, WrongCall
 
 OUTSIDE = "none of the plastics known here"
 CLASSES = ("thermoplastic", "thermoset", "elastomer")
-_STATED_AT = 0.75  # the class is stated from here on; below it is undetermined; from memory
+STATED_AT = 0.75  # the class is stated from here on; below it is undetermined; from memory
 _LISTED = 8
 _LEAST_SHOWN = 0.005
 _OPEN_AT = 0.10  # a rival as likely as this is still open
@@ -33,7 +33,7 @@ def class_chances(model: Model, belief: Belief) -> dict[str, float]:
 def stated_class(model: Model, chances: Mapping[str, float]) -> tuple[str, str]:
     """(class or 'undetermined', confidence word)."""
     best = max(chances, key=lambda name: chances[name])
-    if chances[best] < _STATED_AT:
+    if chances[best] < STATED_AT:
         return "undetermined", how_sure(model, chances[best])
     return best, how_sure(model, chances[best])
 

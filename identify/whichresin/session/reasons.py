@@ -90,15 +90,24 @@ def _fact_text(observation: Observation) -> str:
     return f"{observation.cue} = {value}"
 
 
-def rules_that_spoke(model: Model, chain: Chain) -> tuple[list[Because], list[Said], list[Said]]:
-    """(reasons from rules, what was derived of the part, what it means for the next step), in firing order."""
+def rules_that_spoke(
+    model: Model, chain: Chain, withheld: bool = False
+) -> tuple[list[Because], list[Said], list[Said]]:
+    """(reasons from rules, what was derived of the part, what it means for the next step), in firing order.
+
+    With a conclusion `withheld`, steps that rest on what is believed are left out: they would be leave to act on it.
+    Bans and cautions are told elsewhere and stay.
+    """
     rules = {rule.id: rule for rule in model.rules}
     because: list[Because] = []
     derived: dict[Fact, Said] = {}
     steps: dict[Fact, Said] = {}
     firings = chain.firings()
-    resting = _resting_on_belief(firings)
+    resting = _resting_on(firings, _FROM_BELIEF)
+    acting = _resting_on(firings, ("believed.",)) if withheld else set()
     for firing in firings:
+        if not acting.isdisjoint(firing.supports):
+            continue
         rule = rules[firing.rule]
         supports = sorted(str(fact) for fact in firing.supports)
         late = not resting.isdisjoint(firing.supports)
@@ -118,9 +127,9 @@ def rules_that_spoke(model: Model, chain: Chain) -> tuple[list[Because], list[Sa
     return because[:_MOST_RULES], list(derived.values()), list(steps.values())
 
 
-def _resting_on_belief(firings: Sequence[Firing]) -> set[Fact]:
-    """Facts that the belief told, and all that rules concluded from them; firings come in no order of descent."""
-    found = {f for firing in firings for f in firing.supports if f.name.startswith(_FROM_BELIEF)}
+def _resting_on(firings: Sequence[Firing], names: tuple[str, ...]) -> set[Fact]:
+    """Facts of these names, and all that rules concluded from them; firings come in no order of descent."""
+    found = {f for firing in firings for f in firing.supports if f.name.startswith(names)}
     grown = True
     while grown:
         more = {f for firing in firings if not found.isdisjoint(firing.supports) for f in firing.concluded}

@@ -249,6 +249,9 @@ class Result:
     answered: Mapping[str, Any]
     declined: tuple[str, ...]
     knowledge: str
+    # How much better a plastic that is not in the base would explain the answers (natural log of the likelihood
+    # ratio); None as long as no conclusion is near.
+    strangeness: float | None = None
     would_change: WouldChange | None = None  # worked out once the interview is over
 
     def as_json(self) -> dict[str, Any]:
@@ -258,6 +261,7 @@ class Result:
             "status": self.status,
             "stopped": self.stopped,
             "target": self.target,
+            **({} if self.strangeness is None else {"strangeness": round(self.strangeness, 3)}),
             "class": {name: round(p, _DIGITS) for name, p in self.class_chances.items()},
             "class_stated": self.class_name,
             "class_word": self.class_word,

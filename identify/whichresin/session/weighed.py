@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from whichresin.belief.contradiction import Finding, find
+from whichresin.belief.kin import Doubt, Sceptic
 from whichresin.belief.posterior import BeliefState, Workspace, weigh
 from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
@@ -30,6 +32,19 @@ class Desk:
     part: PartReading | None = None
     told: dict[Fact, str] = field(default_factory=dict)
     believed: dict[Fact, str] = field(default_factory=dict)
+    sceptic: Sceptic | None = None
+
+    def doubt(
+        self, seen: Evidence, prior: Sequence[float] | None, factors: Sequence[float] | None
+    ) -> Callable[[], Doubt]:
+        """The sceptic's view of this evidence, worked out when it is called."""
+
+        def view() -> Doubt:
+            if self.sceptic is None:
+                self.sceptic = Sceptic(self.model)
+            return self.sceptic.doubt(seen.observations, prior, factors)
+
+        return view
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ MEANING: Mapping[str, tuple[str, float]] = {
     "bursts": ("share of interviews with three wrong answers in a row", 1.0),
     "jitter": ("how far the tables are off: standard deviation of the logarithm of every chance", 3.0),
     "missing": ("materials taken out of the knowledge while parts of them still come in", 1000.0),
+    "strangers": ("share of parts of the missing materials, each alike; without it they come as often as they do", 1.0),
     "painted": ("share of parts under a coat that nobody mentions", 1.0),
     "regrind": ("share of parts that hold a second plastic, which gives one answer in four", 1.0),
     "outside": ("share of parts that are nothing in the knowledge", 1.0),
@@ -38,6 +39,7 @@ class Misfit:
     bursts: float = 0.0
     jitter: float = 0.0
     missing: int = 0
+    strangers: float = 0.0
     painted: float = 0.0
     regrind: float = 0.0
     outside: float = 0.0
@@ -68,6 +70,8 @@ def read_misfit(text: str) -> Misfit:
         found[name] = value
     if "missing" in found and found["missing"] != int(found["missing"]):
         raise BadMisfit("missing counts materials, so it needs a whole number.")
+    if found.get("strangers") and not found.get("missing"):
+        raise BadMisfit("strangers are parts of missing materials; give missing=NUMBER too.")
     return Misfit(**{n: int(v) if n == "missing" else v for n, v in found.items()})  # type: ignore[arg-type]
 
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from whichresin.belief.contradiction import find
-from whichresin.belief.decision import action_losses, part_masses, target_of
+from whichresin.belief.decision import DEFER, action_losses, part_masses, target_of
 from whichresin.belief.hypotheses import Belief
+from whichresin.belief.kin import Doubt
 from whichresin.belief.likelihood import Answer, BeliefError
 from whichresin.belief.posterior import BeliefState, Workspace, weigh
 from whichresin.belief.questions import cost_of
@@ -53,10 +54,18 @@ class Turn:
     cues: Sequence[str]
     work: Workspace
     rng: random.Random
+    doubt: Callable[[], Doubt] | None = None
 
 
-# What to ask, or "" to stop; with the stop's reason and the status that the tool would show.
-Move = tuple[str, str, str]
+class Move(NamedTuple):
+    """What to ask, or "" to stop; with the stop's reason and the status that the tool would show."""
+
+    asked: str
+    stop: str
+    status: str
+    strangeness: float | None = None
+
+
 Policy = Callable[[Turn], Move]
 
 
@@ -83,6 +92,7 @@ class Played:
     stop: str
     status: str
     alarm: bool
+    strangeness: float | None  # None when no conclusion was near
     answers: int  # answered
     unsure: int  # asked, not answered
     minutes: float  # cost of the questions, with hazard and marks
@@ -114,8 +124,9 @@ def own_policy(target: str, shop: tuple[str, ...]) -> Policy:
     """The tool's own choice."""
 
     def policy(at: Turn) -> Move:
-        choice = choose(at.model, at.belief, at.cues, target, shop, workspace=at.work)
-        return (choice.proposal.cue if choice.proposal else "", choice.stop, choice.status)
+        choice = choose(at.model, at.belief, at.cues, target, shop, workspace=at.work, sceptic=at.doubt)
+        asked = choice.proposal.cue if choice.proposal else ""
+        return Move(asked, choice.stop, choice.status, choice.strangeness)
 
     return policy
 
@@ -154,8 +165,9 @@ class Player:
                 askable(tool, state, self._desk.chain).cues,
                 self._desk.workspace,
                 own,
+                self._desk.doubt(seen, prior, seen.factors),
             )
-            asked, stop, status = self._policy(at)
+            asked, stop, status, strangeness = self._policy(at)
             if not asked or len(state.answers) + unsure >= LONGEST:
                 break
             cue = tool.cues[asked]
@@ -173,7 +185,7 @@ class Player:
             status = "contradiction"
         counted = _Counted(len(state.answers), unsure, minutes, hazard, guarded)
         said = reported(tool, at.belief.belief, prior)
-        return self._end(index, person, at.belief.belief, said, (stop, status, alarm), counted)
+        return self._end(index, person, at.belief.belief, said, _Ended(stop, status, alarm, strangeness), counted)
 
     def _kind(self, rng: random.Random) -> PartKind | None:
         named, place = rng.random() < NAMED or bool(self.setting.part), int(rng.random() * len(self._kinds))
@@ -192,7 +204,7 @@ class Player:
         person: _Person,
         raw: Belief,
         belief: Belief,
-        ended: tuple[str, str, bool],
+        ended: _Ended,
         counted: _Counted,
     ) -> Played:
         tool, truth = self.setting.world.tool, person.truth
@@ -207,7 +219,8 @@ class Player:
         filler = max(fillers, key=lambda name: fillers[name])
         losses = action_losses(self._target, part_masses(self._target, raw.compounds))
         act = losses.index(min(losses))
-        action = self._target.actions[act]
+        # Who is told "unknown" takes the cautious way out.
+        action = DEFER if ended.status == "unknown" else self._target.actions[act]
         true_target = truth.cell if self.setting.target == "decision" else true_polymer
         stated = max(klass, key=lambda name: klass[name])
         name = max(polymer, key=lambda name: polymer[name])
@@ -254,6 +267,13 @@ class Player:
         return losses.table[losses.cells.index(true_cell)][losses.actions.index(action)]
 
 
+class _Ended(NamedTuple):
+    stop: str
+    status: str
+    alarm: bool
+    strangeness: float | None
+
+
 class _Counted(NamedTuple):
     answers: int
     unsure: int
@@ -270,8 +290,12 @@ class _Person:
         # The tilts of the tool's model lack the missing materials; the world's own are complete.
         tilt = true.parts[kind.id].tilt if kind else None
         prior = [c.prior * (tilt[i] if tilt else 1.0) for i, c in enumerate(true.compounds)]
+        drawn = prior
+        if misfit.strangers and rng.random() < misfit.strangers:
+            material = rng.choice(sorted(world.missing))
+            drawn = [p if c.material == material else 0.0 for c, p in zip(true.compounds, prior, strict=True)]
         outside = rng.random() < misfit.outside
-        self.bench: Bench = draw_bench(true, rng.random, prior, len(true.compounds) - 1 if outside else None)
+        self.bench: Bench = draw_bench(true, rng.random, drawn, len(true.compounds) - 1 if outside else None)
         self.truth = true.compounds[self.bench.compound]
         self.world = world
         self.unsure = UNSURE if rng.random() < OFTEN_UNSURE else SELDOM_UNSURE

@@ -21,9 +21,10 @@ def stopping(choose: Chooser, target: str, shop: Collection[str], stop_below: fl
         goal = remembered_target(at.model, target, shop, at.work)
         now = verdict(goal, at.belief.belief.compounds)
         if now.loss < stop_below:
-            return "", "settled", status_of(goal, at.belief, "settled", now)
+            return Move("", "settled", status_of(goal, at.belief, "settled", now))
         asked = choose(at)
-        return asked, "" if asked else "none_left", status_of(goal, at.belief, "" if asked else "none_left", now)
+        stop = "" if asked else "none_left"
+        return Move(asked, stop, status_of(goal, at.belief, stop, now))
 
     return policy
 

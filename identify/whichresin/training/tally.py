@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Any
 
+from whichresin.session.present import STATED_AT
+
 from .play import Played
 from .reliability import Reliability, brier, log_score, reliability
 
 ENOUGH = 5000  # fewer interviews cannot show an ECE of 0.02
-SURE_AT = 0.90  # from here on a wrong answer is a confident one
 FEWEST = 20  # groups smaller than this are not listed
 
 Pick = Callable[[Played], bool | float]
@@ -123,25 +124,49 @@ def groups(played: Sequence[Played], key: Callable[[Played], str], fewest: int) 
     }
 
 
-def abstained(one: Played) -> bool:
-    """Whether the tool held back: unknown, a contradiction, or to be treated with the cautious way out."""
+def held_back(one: Played) -> bool:
+    """Whether the end is honest about not knowing: unknown, a contradiction, put off, or none of these."""
     return one.status in ("unknown", "contradiction") or one.action in ("defer", "none")
 
 
+def states_wrong(one: Played) -> bool:
+    """Whether the class or the repair cell is said at the level at which it is stated, and is another one."""
+    return (one.klass_p >= STATED_AT and not one.klass_right) or (one.cell_p >= STATED_AT and not one.cell_right)
+
+
+def confidently_wrong(one: Played) -> bool:
+    """Concluded, with a wrong class or a wrong repair cell stated. A wrong name alone is not counted.
+
+    A part of an unlisted plastic that is taken for a near twin in the base, of the same class and the same repair
+    cell, is repaired as it should be: that is counted as right. What is treated as another cell while nothing wrong
+    is stated is counted as not sure.
+    """
+    return not held_back(one) and states_wrong(one)
+
+
+def ends(played: Sequence[Played]) -> dict[str, float]:
+    """The shares of four ways to end, which sum to 1: `confidently_wrong`, `held_back`, right and not sure."""
+    wrong, held = mean(played, confidently_wrong), mean(played, held_back)
+    unsure = mean(played, lambda p: not held_back(p) and not states_wrong(p) and p.wrong)
+    right = 1.0 - wrong - held - unsure if played else 0.0
+    return {
+        "confidently_wrong": _round(wrong),
+        "held_back": _round(held),
+        "not_sure_and_wrong": _round(unsure),
+        "right": _round(right),
+    }
+
+
 def outside(played: Sequence[Played]) -> dict[str, Any]:
-    """How parts that are not in the knowledge ended."""
+    """How parts that are not in the knowledge ended, and those that are, side by side."""
     strangers = [p for p in played if not p.known]
     return {
         "interviews": len(strangers),
-        "held_back": _round(mean(strangers, abstained)),
-        "right_cell_anyway": _round(mean(strangers, lambda p: not abstained(p) and not p.wrong)),
-        "wrong_action": _round(mean(strangers, lambda p: not abstained(p) and p.wrong)),
-        "sure_of_wrong_polymer": _round(
-            mean(strangers, lambda p: not abstained(p) and p.polymer_p >= SURE_AT and not p.polymer_right)
-        ),
-        "sure_of_wrong_class": _round(
-            mean(strangers, lambda p: not abstained(p) and p.klass_p >= SURE_AT and not p.klass_right)
-        ),
+        **ends(strangers),
+        "known": ends([p for p in played if p.known]),
+        "wrong_class_at_any_end": _round(mean(strangers, lambda p: p.klass_p >= STATED_AT and not p.klass_right)),
+        "wrong_name_stated": _round(mean(strangers, lambda p: not held_back(p) and p.polymer_p >= STATED_AT)),
+        "wrong_action": _round(mean(strangers, lambda p: not held_back(p) and p.wrong)),
     }
 
 

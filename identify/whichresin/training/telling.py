@@ -38,10 +38,11 @@ def report_lines(found: Report) -> list[str]:
     if strangers["interviews"]:
         lines += [
             "",
-            f"{strangers['interviews']} parts were not in the knowledge: held back {_percent(strangers['held_back'])}, "
-            f"right cell anyway {_percent(strangers['right_cell_anyway'])}, "
-            f"wrong action {_percent(strangers['wrong_action'])}, "
-            f"sure of a wrong polymer {_percent(strangers['sure_of_wrong_polymer'])}",
+            f"{strangers['interviews']} parts were not in the knowledge. Ended confidently wrong "
+            f"{_percent(strangers['confidently_wrong'])}, held back {_percent(strangers['held_back'])}, right cell "
+            f"anyway {_percent(strangers['right'])}, not sure and wrong {_percent(strangers['not_sure_and_wrong'])}",
+            f"of the parts in the knowledge: confidently wrong {_percent(strangers['known']['confidently_wrong'])}, "
+            f"held back {_percent(strangers['known']['held_back'])}",
         ]
     return lines
 

@@ -40,7 +40,7 @@ def test_strangeness_is_the_likelihood_ratio(seed: int) -> None:
     kin = slice(sceptic.known, len(sceptic.model.compounds) - 1)
     for part in (slice(0, sceptic.known), kin):
         chosen = range(len(sceptic.model.compounds))[part]
-        like = [c.prior for c in base.compounds[:-1]] if part is not kin else [1.0] * len(chosen)
+        like = [sceptic.model.compounds[i].prior for i in chosen]
         total = sum(like)
         some = tuple(replace(sceptic.model.compounds[i], prior=p / total) for i, p in zip(chosen, like, strict=True))
         cues = {
@@ -60,6 +60,15 @@ def test_no_answers_are_not_strange() -> None:
     assert sceptic.doubt([]).strangeness == pytest.approx(0.0, abs=1e-9)
     assert sceptic.doubt([], prior=tilted).strangeness == pytest.approx(0.0, abs=1e-9)
     assert sceptic.doubt([], factors=[0.3] * len(tilted)).strangeness == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_marking_that_was_read_speaks_against_kin() -> None:
+    """A marking names what is in the base: on something unlisted it could only be a lie, so it makes less strange."""
+    sceptic = Sceptic(SHOP_LIKE)
+    marking = [1.0 if k == 3 else 0.01 for k in range(len(SHOP_LIKE.compounds))]
+    assert sceptic.doubt([], marking=marking).strangeness < -0.2
+    even = sceptic.doubt([], marking=[0.2] * len(marking))
+    assert even.strangeness == pytest.approx(0.0, abs=1e-9)
 
 
 def test_kin_are_their_family_broadened() -> None:
@@ -110,7 +119,7 @@ def settled_base() -> Model:
 def test_the_sceptic_is_heard_before_a_conclusion() -> None:
     """A strange conclusion waits for a harmless test, never a guarded one; none left, and it is withheld as unknown."""
     base = settled_base()
-    limits = replace(base.observer, strange_asks_more=-0.5, strange_withholds=0.3)
+    limits = replace(base.observer, strange_asks_more=0.8, strange_withholds=5.0, strange_withholds_for={"A": 0.3})
     base = replace(base, observer=limits)
     told = [Observation("told", "yes")]
     state, sceptic = weigh(base, told), Sceptic(base)

@@ -1,6 +1,6 @@
 """What the choice of questions costs, against the exact optimum and against other ways to ask; asserts nothing.
 
-    python tests/benchmarks/question_policy.py [INTERVIEWS] [SMALL_MODELS]
+    python tests/benchmarks/question_policy.py [INTERVIEWS] [SMALL_MODELS] [POLICIES]
 
 Small: seeded random models with four choice cues, solved exactly by dynamic programming; the expected cost
 (questions and wrong calls, minutes) of the tool's own choice is worked out exactly too, over every answer.
@@ -32,6 +32,7 @@ from whichresin.training.simulate import Order, simulate
 
 STOPS = (10.0, 20.0, 35.0, 50.0, 65.0, 80.0, 95.0)  # minutes tried as the others' stop
 TUNING_SEED, SEED = 501, 502
+OTHERS = ("chart", "gain", "random")
 
 
 def small(count: int) -> None:
@@ -63,12 +64,12 @@ def cost(played: Sequence[Played]) -> float:
     return sum(p.minutes + p.loss for p in played) / len(played)
 
 
-def large(model: Model, count: int, allow: tuple[str, ...]) -> None:
+def large(model: Model, count: int, allow: tuple[str, ...], policies: Sequence[str] = OTHERS) -> None:
     """The shipped knowledge: the tool's own choice against the others, each with its own tuned stop."""
     print("shipped knowledge,", "burn tests and solvent allowed" if allow else "no burn test, no solvent")
     own = simulate(model, Order(count, SEED, allow=allow))
     _line("own", "", own, own)
-    for policy in ("chart", "gain", "random"):
+    for policy in policies:
         tuned = {
             stop: cost(
                 simulate(model, Order(max(count // 2, 1), TUNING_SEED, allow=allow, policy=policy, stop_below=stop))
@@ -76,6 +77,7 @@ def large(model: Model, count: int, allow: tuple[str, ...]) -> None:
             for stop in STOPS
         }
         best = min(tuned, key=lambda stop: tuned[stop])
+        print(f"  {policy}: minutes at each stop tried {({stop: round(spent, 1) for stop, spent in tuned.items()})}")
         held = simulate(model, Order(count, SEED, allow=allow, policy=policy, stop_below=best))
         _line(policy, f"stop below {best:g}", held, own)
 
@@ -97,10 +99,11 @@ def _line(name: str, note: str, held: Sequence[Played], own: Sequence[Played]) -
 
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+    policies = sys.argv[3].split(",") if len(sys.argv) > 3 else OTHERS
     small(int(sys.argv[2]) if len(sys.argv) > 2 else 60)
     model = load_model()
-    large(model, count, ())
-    large(model, count, ("burn", "solvent"))
+    large(model, count, (), policies)
+    large(model, count, ("burn", "solvent"), policies)
 
 
 if __name__ == "__main__":

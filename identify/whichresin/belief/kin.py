@@ -2,15 +2,16 @@
 
 Every family of the base (repair cell, class, family, kind of filler) is given one more member, its *kin*: what a
 plastic of that family might be like that nobody wrote down. Its answers are the family's mixture, broadened towards
-'none of these'; its density is the family's, wider. The sceptic's model holds the base and the kin, half of all
-parts each.
+'none of these'; its density is the family's, wider. What nobody wrote down is rare, so kin of rare families
+get more than their share: the square root of it. The sceptic's model holds the base and the kin, half of all parts
+each.
 
     strangeness = ln( P(answers | some kin) / P(answers | some plastic of the base) )
 
 is the likelihood ratio of the two, the sharpest test there is of one against the other (Neyman and Pearson, Phil.
 Trans. R. Soc. A 231 (1933) 289-337) as far as the kin describe what is not listed. It is no probability: how many
-parts are of an unlisted plastic is not in it. How much is needed before a conclusion is withheld stands in
-shared/observer.yaml.
+parts are of an unlisted plastic is not in it. A rare polymer of the base is strange by nature, so how much is needed
+before a conclusion is withheld is tuned for each polymer by simulation (shared/observer.yaml).
 """
 
 from __future__ import annotations
@@ -51,6 +52,7 @@ class Sceptic:
             groups.setdefault(tuple(getattr(compound, field) for field in _KEY), []).append(i)
         self._members = list(groups.values())
         self._shares = [self._share(members) for members in self._members]
+        self._rarity = [sqrt(sum(self._priors[i] for i in members)) for members in self._members]
         self.model = self._with_kin(model)
         self.workspace = Workspace()
 
@@ -59,17 +61,26 @@ class Sceptic:
         observations: Sequence[Observation],
         prior: Sequence[float] | None = None,
         factors: Sequence[float] | None = None,
+        marking: Sequence[float] | None = None,
     ) -> Doubt:
-        """The sceptic's view; `prior` and `factors` are those of the base, whose kin take their families' mean."""
+        """The sceptic's view; `prior` and `factors` are those of the base, whose kin take their families' mean.
+
+        `marking` are the weights of a marking that was read. It names what is in the base, so on a kin it could only
+        be a lie: kin take the least of them.
+        """
         start = self._priors if prior is None else list(prior)
         tilts = [p / max(own, SMALLEST_WEIGHT) for p, own in zip(start, self._priors, strict=True)]
-        known = sum(start[:-1])
-        kin = [max(self._mean(tilts, k), SMALLEST_WEIGHT) for k in range(len(self._members))]
-        scale = known * SCEPTICS_SHARE / (1.0 - SCEPTICS_SHARE) / sum(kin)
-        weights = [*start[:-1], *(k * scale for k in kin), start[-1]]
+        families = range(len(self._members))
+        rare = [max(self._rarity[k] * self._mean(tilts, k), SMALLEST_WEIGHT) for k in families]
+        scale = sum(start[:-1]) * SCEPTICS_SHARE / (1.0 - SCEPTICS_SHARE) / sum(rare)
+        weights = [*start[:-1], *(scale * k for k in rare), start[-1]]
         every = None
-        if factors is not None:
-            every = [*factors[:-1], *(self._mean(factors, k) for k in range(len(self._members))), factors[-1]]
+        if factors is not None or marking is not None:
+            ones = [1.0] * len(start)
+            own, read = ones if factors is None else factors, ones if marking is None else marking
+            kin = [self._mean(own, k) * min(read) for k in families]
+            both = [a * b for a, b in zip(own, read, strict=True)]
+            every = [*both[:-1], *kin, both[-1]]
         state = weigh(self.model, observations, weights, every, self.workspace)
         masses = state.belief.compounds
         inside, outside = sum(masses[: self.known]), sum(masses[self.known : -1])
@@ -102,7 +113,7 @@ class Sceptic:
             symbol="",
             name=f"another plastic like {like.name}",
             material=none.material,
-            prior=0.0,
+            prior=self._rarity[group],
             density_g_cm3=mean,
             density_sd_g_cm3=sqrt(sum(map(mul, shares, squares)) + WIDER_G_CM3**2),
             density_from="kin",

@@ -14,6 +14,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from whichresin.belief.decision import DEFER, Target, Verdict, part_masses, verdict
+from whichresin.belief.hypotheses import by_material
 from whichresin.belief.kin import Doubt
 from whichresin.belief.posterior import BeliefState, Workspace
 from whichresin.belief.questions import GUARDED, Candidate, Liquids, rank, remembered_target
@@ -66,20 +67,26 @@ def choose(
     found = Choice(proposal, stop, "contradiction" if contradiction else status, now, leader, probability, ranked)
     if found.status != "concluded" or sceptic is None:
         return found
-    return _doubted(model, found, sceptic(), target, shop)
+    polymer = next(iter(by_material(model, state.belief)))
+    return _doubted(found, sceptic(), strange_limit(model, polymer), model.observer.strange_asks_more, target, shop)
 
 
-def _doubted(model: Model, found: Choice, doubt: Doubt, target: str, shop: Collection[str]) -> Choice:
+def strange_limit(model: Model, polymer: str) -> float:
+    """The strangeness from which a conclusion is withheld while this polymer leads."""
+    return model.observer.strange_withholds_for.get(polymer, model.observer.strange_withholds)
+
+
+def _doubted(found: Choice, doubt: Doubt, limit: float, margin: float, target: str, shop: Collection[str]) -> Choice:
     """The conclusion as the sceptic leaves it: standing, put to one more test, or withheld."""
     found = replace(found, strangeness=doubt.strangeness)
-    if doubt.strangeness > model.observer.strange_asks_more:
+    if doubt.strangeness > limit - margin:
         own = {candidate.cue: candidate for candidate in found.ranked if candidate.hazard not in GUARDED}
         best = rank(doubt.state.model, doubt.state, list(own), target, shop, doubt.workspace)
         if best and best[0].worth > 0.0:
             first = replace(own[best[0].cue], worth=best[0].worth, depth=best[0].depth)
             ranked = (first, *(c for c in found.ranked if c.cue != first.cue))
             return replace(found, proposal=first, stop="", status="open", ranked=ranked)
-    if doubt.strangeness > model.observer.strange_withholds:
+    if doubt.strangeness > limit:
         return replace(found, stop=STRANGE, status="unknown")
     return found
 

@@ -285,5 +285,6 @@ OBSERVER = Record(
             "density_uncertainty_g_cm3": _GRAMS,
             "source": SOURCE,
         }
-    ),
+    )
+    | optional({"strange_withholds_for": MapOf(Number(-50, 50), Text(80))}),
 )

@@ -215,8 +215,11 @@ class Observer:
     density_uncertainty_g_cm3: float
     slip_follows_usual: float = 0.0  # share of slips that give the usual answer of the cue, the rest any answer
     likelihood_counts: float = 1.0  # power of the likelihood in the confidence that is said
-    strange_asks_more: float = 0.0  # log likelihood ratio of kin to base from which one more test is asked
-    strange_withholds: float = 50.0  # and from which a conclusion is withheld
+    # Log likelihood ratio of kin to base from which a conclusion is withheld (of one polymer where it stands there,
+    # else of any), and how far below that one more test is asked.
+    strange_withholds: float = 50.0
+    strange_withholds_for: Mapping[str, float] = field(default_factory=dict)
+    strange_asks_more: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -192,6 +192,7 @@ def build_observer(tree: Tree) -> Observer | None:
         likelihood_counts=row.number("likelihood_counts"),
         strange_asks_more=row.number("strange_asks_more"),
         strange_withholds=row.number("strange_withholds"),
+        strange_withholds_for=row.numbers("strange_withholds_for"),
     )
 
 

@@ -117,7 +117,7 @@ def _choose(desk: Desk, state: State, at: Weighed, contradiction: bool, liquids:
         contradiction=contradiction,
         workspace=desk.workspace,
         liquids=_liquids(desk.model, state) if liquids and liquid_may_be_made(desk.model, state, desk.chain) else None,
-        sceptic=desk.doubt(at.evidence, at.prior, at.factors),
+        sceptic=desk.doubt(at.evidence, at.prior, at.marked),
     )
 
 

@@ -35,14 +35,15 @@ class Desk:
     sceptic: Sceptic | None = None
 
     def doubt(
-        self, seen: Evidence, prior: Sequence[float] | None, factors: Sequence[float] | None
+        self, seen: Evidence, prior: Sequence[float] | None, marked: Marked | None = None
     ) -> Callable[[], Doubt]:
         """The sceptic's view of this evidence, worked out when it is called."""
+        marking = marked.weights if marked is not None and marked.readable else None
 
         def view() -> Doubt:
             if self.sceptic is None:
                 self.sceptic = Sceptic(self.model)
-            return self.sceptic.doubt(seen.observations, prior, factors)
+            return self.sceptic.doubt(seen.observations, prior, seen.factors, marking)
 
         return view
 

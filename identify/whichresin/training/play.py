@@ -165,7 +165,7 @@ class Player:
                 askable(tool, state, self._desk.chain).cues,
                 self._desk.workspace,
                 own,
-                self._desk.doubt(seen, prior, seen.factors),
+                self._desk.doubt(seen, prior),
             )
             asked, stop, status, strangeness = self._policy(at)
             if not asked or len(state.answers) + unsure >= LONGEST:

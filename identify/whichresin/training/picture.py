@@ -49,6 +49,12 @@ def _chart(name: str, found: Reliability, left: int, top: int) -> list[str]:
         f'<rect x="{left}" y="{top}" width="{_SIDE}" height="{_SIDE}" fill="none" stroke="#888"/>',
         f'<line x1="{left}" y1="{bottom}" x2="{left + _SIDE}" y2="{top}" stroke="#888" stroke-dasharray="4 4"/>',
     ]
+    middle = top + _SIDE // 2
+    parts += [
+        f'<text x="{left + _SIDE - 4}" y="{bottom - 6}" text-anchor="end" fill="#666">stated</text>',
+        f'<text x="{left + 14}" y="{middle}" text-anchor="middle" fill="#666" '
+        f'transform="rotate(-90 {left + 14} {middle})">came true</text>',
+    ]
     for tick in (0.0, 0.5, 1.0):
         parts.append(f'<text x="{left - 6}" y="{bottom - tick * _SIDE + 4}" text-anchor="end">{tick:g}</text>')
         parts.append(f'<text x="{left + tick * _SIDE}" y="{bottom + 14}" text-anchor="middle">{tick:g}</text>')
@@ -64,10 +70,11 @@ def _chart(name: str, found: Reliability, left: int, top: int) -> list[str]:
 def _mark(b: Bin, left: int, bottom: int, most: int) -> list[str]:
     """The point of a bin with two standard errors either way, and its count as a bar under the chart."""
     x, y, reach = left + b.stated * _SIDE, bottom - b.right * _SIDE, 2.0 * b.error * _SIDE
+    high, low = max(y - reach, bottom - _SIDE), min(y + reach, bottom)
     tall = b.count / most * (_STRIP - 16)
     base = bottom + 18 + _STRIP - 16
     return [
-        f'<line x1="{x:.1f}" y1="{y - reach:.1f}" x2="{x:.1f}" y2="{y + reach:.1f}" stroke="#1f4e79"/>',
+        f'<line x1="{x:.1f}" y1="{high:.1f}" x2="{x:.1f}" y2="{low:.1f}" stroke="#1f4e79"/>',
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.5" fill="#1f4e79"/>',
         f'<rect x="{left + b.low * _SIDE + 1:.1f}" y="{base - tall:.1f}" width="{_SIDE / 10 - 2:.1f}" '
         f'height="{tall:.1f}" fill="#9ab3c9"/>',

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.positions import Scalar, walk
-from whichresin.knowledge.repair_model import WorkKind
 from whichresin.knowledge.schema import Row
 from whichresin.vocabulary.text import shown
 
@@ -40,7 +40,7 @@ def hazard_without_caution(compiled: Compiled) -> Iterator[Finding]:
         done.add(id(row))
         named = row.words("work")
         for kind in kinds.values():
-            word = _given_away(row.text("do"), kind)
+            word = _given_away(row.text("do"), kind.words)
             if kind.hazardous and word and kind.id not in named:
                 sentence = f"step {shown(key)} says {shown(word)} and does not name the work {shown(kind.id)}"
                 yield Finding(row.at("do"), sentence)
@@ -50,9 +50,10 @@ def hazard_without_caution(compiled: Compiled) -> Iterator[Finding]:
                 yield Finding(row.at("work"), f"no caution goes with the work {shown(name)} of step {shown(key)}")
 
 
-def _given_away(text: str, kind: WorkKind) -> str:
+@lru_cache(maxsize=8192)  # asked again after every change elsewhere
+def _given_away(text: str, words: tuple[str, ...]) -> str:
     """The first word that gives the work away and is not denied in its sentence."""
-    for word in kind.words:
+    for word in words:
         for hit in re.finditer(rf"\b{re.escape(word)}\b", text, re.I):
             if not _NEGATED.search(text[: hit.start()]):
                 return word
@@ -110,7 +111,7 @@ def flash_point_safe(compiled: Compiled) -> Iterator[Finding]:
     low means always, in every shop."""
     for row in _every_row(compiled):
         for node in walk(row.node):
-            if isinstance(node, Scalar):
+            if isinstance(node, Scalar) and ("lash" in node.text or "LASH" in node.text):
                 hit = _SAFE.search(node.text)
                 if hit is not None and not _DENIES.search(hit.group()):
                     yield Finding(node, f"the text says {shown(' '.join(hit.group().split()))}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from whichresin.engine.conditions import All, Elementary, Equals, Known, NotKnown, Var, admits, say
 from whichresin.engine.facts import Value
@@ -13,7 +14,7 @@ from whichresin.knowledge.names import GATE_FACTS, KEYWORD_FACTS
 from whichresin.knowledge.rulebook import ReadRule
 from whichresin.vocabulary.text import shown
 
-from ..truth import about_names, single_names, worlds_of
+from ..truth import Names, about_names, single_names, worlds_of
 from .base import Finding, check
 
 _ANY = object()  # a variable may take every value
@@ -122,15 +123,16 @@ def covered(compiled: Compiled) -> Iterator[Finding]:
         for other, wider in min((saying[conclusion] for conclusion in rule.conclude), key=len):
             if other.id == one.id or not set(rule.conclude) <= set(wider.conclude):
                 continue
-            if _covers(wider.when, rule.when, compiled, single) and rule.when != wider.when:
+            both = about_names(All((wider.when, rule.when)), compiled, single)
+            if rule.when != wider.when and _covers(wider.when, rule.when, both):
                 yield Finding(
                     one.row.at("id"), f"whenever rule {shown(one.id)} fires, rule {shown(other.id)} says the same"
                 )
                 break
 
 
-def _covers(wider: All, narrower: All, compiled: Compiled, single: frozenset[str]) -> bool:
+@lru_cache(maxsize=4096)  # asked again after every change elsewhere
+def _covers(wider: All, narrower: All, names: Names) -> bool:
     """Whether one set of conditions holds in every case in which the other does; False when not all can be listed."""
-    both = All((wider, narrower))
-    worlds = worlds_of(both, about_names(both, compiled, single))
+    worlds = worlds_of(All((wider, narrower)), names)
     return worlds is not None and not worlds.where(narrower) & ~worlds.where(wider)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
+import sys
 from collections.abc import Callable
 
 import pytest
@@ -11,6 +13,7 @@ from whichresin.repair.sheet import Sheet, SheetCaution, SheetStep, SheetTimer
 from whichresin.session.bench_run import Happened, Tick
 from whichresin.terminal.asks import Leave
 from whichresin.terminal.bench import Bench
+from whichresin.terminal.watchful import WatchfulAsks
 
 FLASH = SheetTimer("flash_off", "flash-off", "wait", 10.0, "wait 10 min", "p", "", "")
 WINDOW = SheetTimer("promoter_window", "bonding window", "limit", 45.0, "", "p", "flash_off", "work")
@@ -150,3 +153,34 @@ def test_minutes_must_be_a_number() -> None:
     """Words, nothing sensible and a day too many are asked again; Enter leaves it open."""
     _, events, shown, _ = play("", "y", "", "", "", 12.0, "", "y", "", "lots", "-3", "nan", "1e9", "7.5")
     assert events[-1].text == "7.5" and shown.count("Give minutes as a number") == 4
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pseudo-terminals there")
+def test_what_comes_due_is_told_while_nobody_types() -> None:
+    """The person stands at the part and not at the keyboard: the clock speaks by itself, and the prompt comes again."""
+    master, slave = os.openpty()
+    out = io.StringIO()
+    with os.fdopen(slave, "r") as source:
+        asks = WatchfulAsks(source, out, seconds=0.01)
+        calls: list[int] = []
+
+        def watch(prompt: str) -> str:
+            calls.append(1)
+            if len(calls) == 3:
+                out.write("DUE\n")
+            if len(calls) == 6:
+                os.write(master, b"done\n")
+            return f"again {prompt}" if len(calls) == 3 else ""
+
+        asks.watch = watch
+        assert asks.text("> ") == "done"
+    os.close(master)
+    assert out.getvalue() == "> DUE\nagain > " and len(calls) >= 6
+
+
+def test_without_a_terminal_lines_are_simply_read() -> None:
+    """A pipe is not waited for, and its end is the end."""
+    asks = WatchfulAsks(io.StringIO("y\n"), io.StringIO())
+    assert asks.text("> ") == "y"
+    with pytest.raises(Leave):
+        asks.text("> ")

@@ -96,16 +96,16 @@ def _status(sheet: Sheet, as_json: bool) -> int:
 
 def _work(sheet: Sheet) -> int:
     from whichresin.session.run_file import RunError, RunFile, new_session, tick
-    from whichresin.terminal.asks import LineAsks
     from whichresin.terminal.bench import Bench
     from whichresin.terminal.lines import wants_attributes
+    from whichresin.terminal.watchful import WatchfulAsks
 
     from .bench_text import columns
 
     session = new_session()
     try:
         record = RunFile(run_path(sheet.id), sheet.id)
-        asks = LineAsks(sys.stdin, sys.stdout)
+        asks = WatchfulAsks(sys.stdin, sys.stdout)
         bench = Bench(
             sheet,
             record.events,
@@ -117,6 +117,7 @@ def _work(sheet: Sheet) -> int:
             wants_attributes(sys.stdout),
             columns(),
         )
+        asks.watch = bench.watch
         finished = bench.run()
         record.close()
     except RunError as error:

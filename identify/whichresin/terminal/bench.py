@@ -38,6 +38,7 @@ class Bench:
         self._keep, self._now, self._sleep = keep, now, sleep
         self._attributes, self._width = attributes, width
         self._told: set[str] = set()  # clocks whose end was told
+        self._prompted = ""
         self._cautioned: set[str] = set()  # cautions that stood on this screen in full
 
     def run(self) -> bool:
@@ -89,9 +90,10 @@ class Bench:
                 if running is not None and running.minutes is None:
                     self._ask_minutes(step, running)
         while True:
-            self._alarms()
-            said = self.reader.text(self._prompt()).strip().lower()
-            self._alarms()  # what came due while the person was at work
+            self.alarms()
+            self._prompted = self._prompt()
+            said = self.reader.text(self._prompted).strip().lower()
+            self.alarms()  # what came due while the person was at work
             if said == "q":
                 raise Leave
             if said in ("", "d"):
@@ -124,14 +126,23 @@ class Bench:
         said = [clock_text(one) for one in self._standing().clocks]
         return f"[{'; '.join(said)}] > " if said else "> "
 
-    def _alarms(self) -> None:
-        """Tell each clock that has come to its end, once."""
+    def watch(self, prompt: str) -> str:
+        """While a line is waited for: tell what comes due; the prompt to write again, "" when nothing was told."""
+        if not self.alarms():
+            return ""
+        return self._prompt() if prompt == self._prompted else prompt
+
+    def alarms(self) -> bool:
+        """Tell each clock that has come to its end, once; returns whether there was one."""
+        told = False
         for one in self._standing().clocks:
             key = f"{one.timer.clock}@{one.step}"
             if one.over and key not in self._told:
                 self._told.add(key)
-                self.out.write("\a" if self.out.isatty() else "")
+                told = True
+                self.out.write("\a\n" if self.out.isatty() else "")
                 self._say(over_lines(self.sheet, one, self._width))
+        return told
 
     def _finish(self, step: SheetStep) -> bool:
         """Take a step as done: lapsed limits first, then waits, then the hold point, then what to write down."""
@@ -204,7 +215,7 @@ class Bench:
             while (left := self._next_end()) is not None:
                 self._say(clock_lines(self._standing(), self._now(), self._width))
                 self._sleep(min(left + 0.5, 60.0 if left > 90.0 else max(5.0, left / 2.0)))
-                self._alarms()
+                self.alarms()
         except KeyboardInterrupt:
             self._say([Line("")])
             return

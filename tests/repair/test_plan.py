@@ -175,6 +175,24 @@ def test_the_bonded_repair_is_complete_and_in_the_trade_s_order(shipped: Model) 
     assert any("shiny or melted patch" in (step.hold or "") for step in plan.steps)
 
 
+def test_a_weld_is_tried_on_scrap_and_scraped_just_before(shipped: Model) -> None:
+    """Test strip before the part (DVS1); the skin comes off last, so that nothing lies between (common practice)."""
+    ids = step_ids(planned(shipped, PLAIN_BOX))
+    wanted = ("ready", "wash", "stop_hole", "v_groove", "test_strip", "scrape", "weld", "cool")
+    places = [ids.index(name) for name in wanted]
+    assert places == sorted(places)
+    assert "Here a V is right" in text_of(planned(shipped, PLAIN_BOX))  # BALKAN: a V, single or double, for a rod
+    assert "promoter" not in text_of(planned(shipped, PLAIN_BOX)).lower()
+
+
+def test_no_heat_and_flexible_products_for_a_cured_skin(shipped: Model) -> None:
+    """P180 for the paint, P50 to open the damage (VM-RIM), and nothing that warms it."""
+    plan = planned(shipped, RIM_SKIN)
+    assert "P180" in text_of(plan) and "P50" in text_of(plan)
+    assert any("do not try to melt" in reason.text for reason in plan.must_not)
+    assert any("rigid" in reason.text for reason in plan.must_not)
+
+
 def test_the_taper_asks_for_the_load_and_its_arithmetic_is_right(shipped: Model) -> None:
     """12 to 1 for single-skin glass (MARINE12); 3 mm gives 36 mm each way; the maker's figure for epoxy (DSTO)."""
     ratio = next(step for step in planned(shipped, LAMINATE_HOOD).steps if step.id == "ratio")

@@ -57,7 +57,7 @@ def _test(test: NextTest, plan: Plan, width: int) -> list[Line]:
     lines += _cautions(test.cautions, plan, width)
     lines += wrap(test.question, width, "strong", "  ", "  ")
     lines += wrap(f"How: {test.how}", width, "plain", "  ", "       ")
-    if test.because not in {reason.text for reason in plan.because}:
+    if not any(reason.text in test.because for reason in plan.because):
         lines += wrap(f"Why: {test.because}", width, "plain", "  ", "       ")
     if test.values:
         said = ", ".join(value for value, _ in test.values)

@@ -16,7 +16,8 @@ STATUS = "status"
 # Facts that conclude kinds of their own put into the engine; a rule may also look at them.
 KEYWORD_FACTS = ("withhold", "unlock", "contradiction", "mute", "caution", "against")
 # What the session tells of a part, beside the cues of the topics gate and part.
-PART_FACTS = ("part_kind", "part_gate", "duty_said")
+SAID = "duty_said"  # what free words say that the part guards
+PART_FACTS = ("part_kind", "part_gate", SAID)
 DUTY = "duty"  # the cue that asks what the part keeps safe
 SIZE_FACT = "damage_size"  # told from the longest length among the words for the damage
 GATE_FACTS = ("gate", "gate_decision")

@@ -72,7 +72,7 @@ def _ask_first(case: Case, holding: Collection[str], process: Process) -> NextTe
 def _bare(case: Case, holding: Collection[str], decision: str, because: Sequence[Reason] = ()) -> Plan:
     """A plan without steps."""
     promoter, why = promoter_of(case, None)
-    warned = worst_first(case.model, case.warned)
+    warned = _of_the_part(case)
     return Plan(
         understood=case.understood,
         decision=decision,
@@ -124,6 +124,12 @@ def _planned(case: Case, holding: Collection[str], weighed: Weighed, chosen: Way
     )
 
 
+def _of_the_part(case: Case) -> tuple[str, ...]:
+    """Cautions that hold for the part itself; those for work that is not done would only hide them."""
+    cautions = case.model.cautions
+    return worst_first(case.model, [one for one in case.warned if cautions[one].parts or not cautions[one].processes])
+
+
 def _concerns(caution: Caution, works: set[str]) -> bool:
     """Whether a caution holds for this work, or for the part whatever is done."""
     return not caution.processes or ALWAYS in caution.processes or not works.isdisjoint(caution.processes)
@@ -138,7 +144,7 @@ def _as_test_more(case: Case, plan: Plan, test: NextTest) -> Plan:
 
 def _with_test(case: Case, plan: Plan, test: NextTest) -> Plan:
     """The plan with the test to do, and its cautions among the texts."""
-    ids = worst_first(case.model, (*case.warned, *test.cautions))
+    ids = worst_first(case.model, (*_of_the_part(case), *test.cautions))
     return replace(plan, next_test=test, cautions=ids, caution_texts={one: case.model.cautions[one] for one in ids})
 
 

@@ -85,4 +85,6 @@ def as_test(model: Model, cue_id: str, because: str) -> NextTest:
     """A cue as the next test of a plan."""
     cue = model.cues[cue_id]
     values = tuple((value.id, value.text) for value in cue.values)
-    return NextTest(cue.id, cue.question, cue.how, because, values, cue.cautions)
+    # A question that hurts nobody is asked without the cautions for what its answers may turn out to be.
+    cautions = cue.cautions if cue.hazard != "none" else ()
+    return NextTest(cue.id, cue.question, cue.how, because, values, cautions)

@@ -11,7 +11,7 @@ from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge.model import Model
-from whichresin.knowledge.names import DUTY
+from whichresin.knowledge.names import DUTY, SAID
 from whichresin.knowledge.repair_codec import book_of
 from whichresin.repair.case import Case, Gate
 from whichresin.repair.decide import make_plan
@@ -110,10 +110,20 @@ def _gate(model: Model, desk: Desk, state: State, result: Result, part: PartRead
         could = f"{shown(part.text)} could mean {part.gate_kind.name}. If it is something else, say so in other words."
         reasons = (*reasons, Reason(could))
     cue = gate_question(model, state, gate.state)
-    words = desk.chain.values("duty_said")
+    words = desk.chain.values(SAID)
     if gate.state == "not_known" and words and DUTY in model.cues:
         cue = model.cues[DUTY]
+    if gate.state != "open" and words:
+        reasons = (*reasons, Reason(_said_of_duty(model, tuple(map(str, words)))))
     return Gate(gate.state, gate.decision, reasons, cue.id if cue is not None else None)
+
+
+def _said_of_duty(model: Model, values: tuple[str, ...]) -> str:
+    """Which words for a duty were read, and what to do when they were read wrongly."""
+    words = book_of(model).words
+    texts = {v.id: v.text for g in (words.groups if words is not None else ()) if g.name == SAID for v in g.values}
+    said = " and ".join(texts.get(value, value) for value in values)
+    return f"Your words speak of {said}. If that is not so, say it in other words, or deny it plainly, as in 'no fuel'."
 
 
 def _source(model: Model, desk: Desk, name: str, value: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from whichresin.engine.conditions import All, Condition, Equals, Known, Never, OneOf, elementary
 from whichresin.engine.ways import ways
 from whichresin.knowledge.compile import Compiled
-from whichresin.knowledge.names import DUTY
+from whichresin.knowledge.names import DUTY, SAID
 from whichresin.vocabulary.text import shown
 
 from ..proof import Unproved, behind, breaches
@@ -15,7 +15,6 @@ from ..truth import Names, single_names
 from .base import Finding, check
 
 _GATE, _OPEN = "gate", "open"
-_SAID = "duty_said"
 _KIND, _GATED = "part_gate", ("refer", "replace")
 
 
@@ -24,8 +23,8 @@ def _may_open(compiled: Compiled) -> Condition:
     its kind or in the words for it, says otherwise. This stands outside the rules, so that rules can be held to it."""
     harmless = tuple(compiled.tree.ctx.lists.get("harmless_duties", ()))
     against: list[Condition] = [OneOf(_KIND, _GATED)]
-    if _SAID in compiled.names.domains:
-        against.append(Known(_SAID))
+    if SAID in compiled.names.domains:
+        against.append(Known(SAID))
     return All((OneOf(DUTY, harmless), Never(tuple(against))))
 
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -128,50 +126,6 @@ def test_page_fits(columns: int, tables: Tables) -> None:
 
     shown = page([decode(t, tables) for t in (">PA6?-GF3_<", "UP?", "205/55R16", "pa66gf30")], 8, columns)
     assert max(map(len, shown.splitlines())) <= columns
-
-
-def test_batch_keeps_order_and_reports_bad_lines(tmp_path: Path) -> None:
-    """Order is kept with two processes, bad lines are reported by number, and a batch can be resumed."""
-    texts = ["PP", ">PA66-GF3O<", "205/55R16"] * 60
-    data = (
-        b"\n".join(t.encode() for t in texts[:90])
-        + b"\n\xff\xfe\n"
-        + b"\n".join(t.encode() for t in texts[90:])
-        + b"\n"
-    )
-    file = tmp_path / "marks.txt"
-    file.write_bytes(data)
-    runs = {}
-    for name, extra in {"one": [], "two": ["--jobs", "2"], "resumed": ["--from", "101"]}.items():
-        done = subprocess.run(
-            [sys.executable, "-m", "whichresin.command.decode", "--batch", str(file), "--top", "2", *extra],
-            capture_output=True, check=False, timeout=120,
-        )  # fmt: skip
-        runs[name] = done.stdout.decode().splitlines()
-        if name != "resumed":
-            assert done.returncode == 2
-            assert b"line 91: byte 1 is not UTF-8" in done.stderr
-    assert runs["one"] == runs["two"]
-    assert runs["one"][100:] == runs["resumed"]
-    assert [json.loads(row)["line"] for row in runs["one"]] == list(range(1, 182))
-
-
-def test_batch_survives_a_closed_pipe(tmp_path: Path) -> None:
-    """A reader that goes away ends the batch quietly."""
-    file = tmp_path / "marks.txt"
-    file.write_text("PP\n" * 3000, encoding="utf-8")
-    writer = subprocess.Popen(
-        [sys.executable, "-m", "whichresin.command.decode", "--batch", str(file)],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-    )
-    assert writer.stdout is not None and writer.stderr is not None
-    writer.stdout.readline()
-    writer.stdout.close()
-    said = writer.stderr.read()
-    writer.stderr.close()
-    writer.wait(timeout=60)
-    assert said == b""
 
 
 def test_bad_tables_are_reported_with_their_place(tmp_path: Path) -> None:

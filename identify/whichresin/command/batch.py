@@ -24,7 +24,8 @@ _tables: Any = None
 def run_batch(path: str, jobs: int, start: int, top: int, folder: str | None) -> int:
     """Decode a file from line `start` on. To resume, give the number of lines already written plus one as --from."""
     lines, size = _open(path)
-    unread = bad = done = 0
+    unread = bad = 0
+    done = start - 1
     progress = _Progress(size)
     try:
         for number, width, row, error in _results(_numbered(lines, start), jobs, top, folder):
@@ -35,9 +36,14 @@ def run_batch(path: str, jobs: int, start: int, top: int, folder: str | None) ->
                 row = json.dumps({"line": number, "error": error})
             sys.stdout.write(row + "\n")
             unread += '"verdict": "unreadable"' in row
-            done += 1
+            done = number
             progress.show(number, width)
         sys.stdout.flush()
+    except KeyboardInterrupt:
+        sys.stdout.flush()
+        progress.clear()
+        output.say_error(f"stopped after line {done}; to go on, decode the same file with --from {done + 1}")
+        raise
     finally:
         progress.clear()
         if lines is not sys.stdin.buffer:
@@ -87,7 +93,7 @@ def _results(
     chunks: Iterator[tuple[list[tuple[int, bytes]], int]] = (
         (c, top) for c in iter(lambda: list(islice(source, CHUNK)), [])
     )
-    with get_context("spawn").Pool(jobs, _prepare, (folder,)) as pool:
+    with get_context("spawn").Pool(jobs, _serve, (folder,)) as pool:
         waiting: list[Any] = []
         for chunk in chunks:
             waiting.append(pool.apply_async(_chunk, chunk))
@@ -95,6 +101,14 @@ def _results(
                 yield from waiting.pop(0).get()
         for result in waiting:
             yield from result.get()
+
+
+def _serve(folder: str | None) -> None:
+    """Start one of several processes; a stop from the keyboard is for the one that writes."""
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _prepare(folder)
 
 
 def _prepare(folder: str | None) -> None:

@@ -10,6 +10,7 @@ from whichresin.vocabulary.text import escaped
 VERDICTS = {"clear": "clear", "likely": "likely, not certain", "ambiguous": "ambiguous", "unreadable": "unreadable"}
 # Odds in words, from the highest; the same words as shared/words.yaml.
 LEAST_SHOWN = 0.005
+ODDS, MARKING, WORDS = 9, 22, 21  # columns
 
 
 def page(results: list[Decoding], most: int, columns: int) -> str:
@@ -19,17 +20,17 @@ def page(results: list[Decoding], most: int, columns: int) -> str:
 
 
 def _one(result: Decoding, most: int, width: int) -> str:
-    lines = wrap(f"{_short(escaped(result.text))}: {VERDICTS[result.verdict]} ({result.says})", width)
+    lines = wrap(f"{_short(escaped(result.text)) or '(empty)'}: {VERDICTS[result.verdict]} ({result.says})", width)
     if result.verdict == "unreadable":
         return "\n".join(lines) + "\n"
     shown = [r for r in result.readings[:most] if r.probability >= LEAST_SHOWN] or list(result.readings[:1])
     for reading in shown:
         lines += _reading(reading, width)
-    left = sum(r.probability for r in result.readings if r not in shown)
+    left = result.unseen + sum(reading.probability for reading in result.readings[len(shown) :])
     if left >= LEAST_SHOWN:
-        lines.append(f"  other readings {_percent(left)}")
+        lines.append(f"{_percent(left):>{ODDS}}  anything else")
     if result.not_a_marking >= LEAST_SHOWN:
-        lines.append(f"  no marking at all {_percent(result.not_a_marking)}")
+        lines.append(f"{_percent(result.not_a_marking):>{ODDS}}  no marking at all")
     lines += _indented(f"class: {result.klass or 'not certain, readings differ or do not tell'}", width)
     for part, means in result.parts:
         lines += _indented(f"{part}: {means}", width)
@@ -41,16 +42,18 @@ def _one(result: Decoding, most: int, width: int) -> str:
 
 
 def _reading(reading: Reading, width: int) -> list[str]:
-    head = f"  {reading.text}  {odds_in_words(reading.probability)}, {_percent(reading.probability)}  {reading.klass}"
-    if len(head) > width:
-        lines = [
-            f"  {reading.text}",
-            f"    {odds_in_words(reading.probability)}, {_percent(reading.probability)}",
-            f"    {reading.klass}",
-        ]
-    else:
+    """Odds, marking, odds in words and class in columns; in a narrow window one under the other."""
+    odds, words = f"{_percent(reading.probability):>{ODDS}}  ", odds_in_words(reading.probability)
+    klass = "class not known" if reading.klass == "unknown" else reading.klass
+    indent = " " * len(odds)
+    head = f"{odds}{reading.text:<{MARKING}}  {words:<{WORDS}}  {klass}"
+    if len(head) <= width and len(reading.text) <= MARKING:
         lines = [head]
-    return lines + wrap(reading.meaning, width, initial_indent="    ", subsequent_indent="    ")
+    else:
+        text = wrap(reading.text, width - len(odds), break_long_words=True)
+        lines = [odds + text[0], *(indent + more for more in text[1:])]
+        lines += wrap(f"{words}; {klass}", width, initial_indent=indent, subsequent_indent=indent)
+    return lines + wrap(reading.meaning, width, initial_indent=indent, subsequent_indent=indent)
 
 
 def odds_in_words(probability: float) -> str:

@@ -16,7 +16,7 @@ Way = tuple[int, float, int]  # damage code, weight against an undamaged writing
 LOOSE = ". "  # seen characters that may be a break or an unreadable one
 _SIGN = re.compile(r"[^A-Z0-9?]").search
 _COUNT = LENGTH  # one damage, above a code
-MOST_KEPT = 60_000
+MOST_KEPT = 20_000  # differences
 LONGEST = 14  # characters between the first and the last difference; with more of them two damages are not looked for
 
 

@@ -48,7 +48,8 @@ def parts(marking: Marking, tables: Tables) -> tuple[tuple[str, str], ...]:
                 name += " (a thermoplastic elastomer: it melts and can be welded)"
             if extra:
                 name += "; " + ", ".join("/".join(tables.characteristics.get(c, ("?",))) for c in extra)
-            found.append((symbol, name))
+            spoken = spoken_name(symbol, tables)
+            found.append((symbol, f"{name}; people say {spoken}" if spoken else name))
         found.extend((part.code + _digits(part.percent), filler_words(part, tables)) for part in layer.fillers)
         if layer.total_percent is not None:
             found.append((str(layer.total_percent), f"{layer.total_percent} % of fillers together"))
@@ -68,6 +69,19 @@ def parts(marking: Marking, tables: Tables) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
+def spoken_name(symbol: str, tables: Tables) -> str:
+    """What people call a polymer, where the name of the standard does not say it already; empty for nothing."""
+    row = row_of(symbol, tables)
+    for says, meant, _ in tables.names.polymers:
+        if meant == symbol and row is not None:
+            return "" if says[0] == says[0].upper() or _letters(says[0]) in _letters(row.name) else says[0]
+    return ""
+
+
+def _letters(text: str) -> str:
+    return "".join(c for c in text.lower() if c.isalnum())
+
+
 def filler_words(part: FillerPart, tables: Tables) -> str:
     """`30 % glass fibre`."""
     row = tables.fillers.get(part.code)
@@ -82,7 +96,8 @@ def _composition(layer: Composition, tables: Tables) -> str:
     names = []
     for symbol in layer.polymers:
         row = row_of(symbol, tables)
-        names.append((row.name if row else symbol) + (" (thermoplastic elastomer)" if row and row.tpe else ""))
+        kind = " (thermoplastic elastomer)" if row and row.tpe and "thermoplastic elastomer" not in row.name else ""
+        names.append((row.name if row else symbol) + kind)
     text = " blended with ".join(names)
     if layer.fillers:
         text += " with " + " and ".join(filler_words(part, tables) for part in layer.fillers)

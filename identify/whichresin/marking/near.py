@@ -24,7 +24,7 @@ ALONE = str.maketrans("", "", SIGNS + " .?&=|[]")
 _WITH_UNSURE = str.maketrans("", "", SIGNS + " .&=|[]")
 _NEVER_LAST = "-+/=&|[("  # no word ends so, nor does a worn one look so
 _STEPS = 2  # in a decade; what is kept for one cut serves all in the same step
-MOST_KEPT = 40_000
+MOST_KEPT = 15_000  # pieces
 FEW = 16  # so many words are sooner looked at one by one than looked up
 MOST_FAR = 150  # words of one piece that are weighed, commonest first, where two characters are damaged or unreadable
 

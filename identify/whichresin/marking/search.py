@@ -29,7 +29,8 @@ STAGES = (
 RARE_BEST = 1e-9  # under this, fillers and tails that hardly ever meet are looked at too
 MOST_RARE = 400  # of each
 RARE = 1e-5  # heads and endings that are rarer are not looked for with two damages of their own
-MOST_KNOWN = 20_000
+MOST_KNOWN = 10_000  # texts
+DEEPER = 0.2  # what was found anyway counts so far below the cut
 MOST_IN_PART = 2  # damages in the polymers, or in what follows them
 
 
@@ -205,6 +206,7 @@ class Searcher:
     ) -> float:
         """Every head with every ending, as far as they reach `cut` together."""
         prices, price, profiles, rows = self.channel.prices, self.channel.price, self._profiles, self._end_rows
+        cut *= DEEPER
         top = ends[0][0]
         most = max([entry[1] for entry in ends])
         for bound, weight, code, head in heads:
@@ -226,8 +228,6 @@ class Searcher:
                 both = code + end_code
                 known = prices.get(both)
                 whole = weight * end_weight * share * (price(both) if known is None else known)
-                if whole < cut:
-                    continue
                 whole *= chance
                 name = head << 32 | what
                 old = found.get(name)

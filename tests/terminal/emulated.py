@@ -63,7 +63,10 @@ class Bench:
         events: Iterable[Event] = OPENED,
         tutor: bool = False,
         attributes: bool = False,
+        pause: float = 600.0,
     ) -> None:
+        """`pause`: seconds before the questions ahead are counted; most stories do not wait for that."""
+        self._pause = pause
         self.size = Size(rows=rows, columns=columns)
         self._emulator = pyte.Screen(columns, rows)
         self.paper = Paper(pyte.Stream(self._emulator))
@@ -77,7 +80,7 @@ class Bench:
         async def play() -> T:
             with create_pipe_input() as self.pipe:
                 out = Vt100_Output(self.paper, lambda: self.size, term="xterm", enable_cpr=False)  # type: ignore[arg-type]
-                self.front = Screen(self.pipe, out, self._attributes)
+                self.front = Screen(self.pipe, out, self._attributes, pause=self._pause)
                 self.flow = Guided(self.interview, self.front, self.told.append, self._tutor)
                 self.held: asyncio.Task[Result] = asyncio.ensure_future(self.front.hold_here(self.flow.run()))
                 try:

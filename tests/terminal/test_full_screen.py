@@ -270,6 +270,21 @@ def test_leaving_in_the_middle_keeps_it_open(shipped: Model, key: str, left: boo
     Bench(shipped).run(story)
 
 
+def test_the_questions_ahead_are_counted_while_nobody_presses_a_key(shipped: Model) -> None:
+    """An end in sight: the number comes up by itself, and is what the interview says."""
+
+    async def story(bench: Bench) -> None:
+        count = bench.interview.questions_left()
+        wanted = words.LEFT_SHORT.format(count=(count or 0) - 1)
+        for _ in range(400):
+            if wanted in bench.shown():
+                return
+            await asyncio.sleep(0.02)
+        raise AssertionError(bench.shown())
+
+    Bench(shipped, pause=0.0).run(story)
+
+
 def test_the_lesson_stands_beside_the_test(shipped: Model) -> None:
     """With the tutor: why it works, and what fools it, where the screen has room; without, neither."""
     cue = shipped.cues["float_in_water"]

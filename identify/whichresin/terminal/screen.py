@@ -26,7 +26,7 @@ from .page import Page
 
 _T = TypeVar("_T")
 _ECHO = 0.004  # seconds for the screen to show a key before it is worked on
-_PAUSE = 0.25  # seconds without a key before the questions ahead are counted
+_PAUSE = 0.25  # seconds
 _WITHOUT_LASTING = ("read", "ending", "consent")  # pages that need the room
 _UNWRAPPED = 100_000  # columns
 
@@ -37,8 +37,15 @@ class Screen:
     has_panel = True
 
     def __init__(
-        self, source: Input | None = None, out: Output | None = None, attributes: bool = True, look: Look | None = None
+        self,
+        source: Input | None = None,
+        out: Output | None = None,
+        attributes: bool = True,
+        look: Look | None = None,
+        pause: float = _PAUSE,
     ) -> None:
+        """`pause`: seconds without a key before the questions ahead are counted."""
+        self._pause = pause
         self._page = Page("read", words.TITLE, "")
         self.typing = False
         self._remarks: list[Text] = []
@@ -194,7 +201,7 @@ class Screen:
 
     async def _count(self, meanwhile: Iterator[Page]) -> None:
         """Draw better pages while nobody presses anything; every step gives way to a key."""
-        await asyncio.sleep(_PAUSE)
+        await asyncio.sleep(self._pause)
         for page in meanwhile:
             if page.left != self._page.left:
                 self._page = self._page.with_left(page.left)

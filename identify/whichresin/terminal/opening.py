@@ -40,10 +40,9 @@ def greet() -> None:
     sys.stdout.flush()
 
 
-def opening_lines(width: int, with_question: bool = True) -> list[str]:
+def opening_lines(width: int) -> list[str]:
     """Title, one line on how it goes, and the first question, in lines of at most `width` columns."""
-    question = ["", *_wrapped(words.PART_QUESTION, width)] if with_question else []
-    return [*_wrapped(words.TITLE, width), *_wrapped(words.INTRO, width), *question]
+    return [*_wrapped(words.TITLE, width), *_wrapped(words.INTRO, width), "", *_wrapped(words.PART_QUESTION, width)]
 
 
 def _wrapped(text: str, width: int) -> list[str]:

@@ -3,7 +3,6 @@
 NAME = "whichresin"
 TITLE = "whichresin: what is this part made of?"
 INTRO = "Answer what you can see and test. One key an answer; nothing is asked twice."
-PLAIN_INTRO = "Type the key of an answer and press Enter."
 KEYS = {
     "d": "don't know",
     "p": "later",
@@ -59,7 +58,6 @@ WHY_LINE = "What it tells: {outcomes}."
 WHY_OUTCOME = "{text}: then {leader} {percent}"
 QUESTION_NUMBER = "question {number}"
 BEFORE_TEST = "Before this test: {question}"
-CAUTIONS_SEEN = "Press a key when you have read this."
 MORE_LIQUIDS_PROMPT = "Another liquid in g/cm3 (Enter: no more): "
 FLOATS_PROMPT = "Does it float in it? 1 floats, 2 sinks, 3 hangs in the middle: "
 OTHER_LIQUID = "I have another liquid: type its density"
@@ -174,7 +172,6 @@ SURE = "How sure"
 NOTHING_OPEN = "Nothing that would change the repair."
 PLAN = "The repair plan, with its steps and cautions: whichresin plan --interview {number} --damage 'crack 40 mm'"
 LEAVING = "Stopped here."
-KEPT_OPEN = "Kept open."
 STANDING = "Now"
 BECAUSE = "Because"
 STILL_OPEN = "Still open"

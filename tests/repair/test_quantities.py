@@ -82,6 +82,15 @@ def test_the_sum_of_a_usual_crack_is_what_a_person_gets_with_pencil_and_paper(fi
     assert need.cartridges == Band(1, 1, 2)
 
 
+def test_without_a_product_a_common_cartridge_is_reckoned_and_said(figures: Figures) -> None:
+    """Somebody without product files still learns how many to buy, and that the size was not theirs."""
+    found = {one.id: one for one in adhesive_quantities(sized(figures), figures, Supply())}
+    assert found["cartridges"].name == "cartridges of 50 mL" and found["cartridges"].band.usual == 1
+    assert "only a common size" in found["cartridges"].leaves_out
+    own = {one.id: one for one in adhesive_quantities(sized(figures), figures, Supply(cartridge_ml=25.0))}
+    assert own["cartridges"].name == "cartridges of 25 mL" and own["cartridges"].band.usual == 2
+
+
 def test_waste_and_what_stays_in_the_mixer_rule_a_small_job(figures: Figures) -> None:
     """A tab of 20 mm takes more for purge and mixer than for the repair: the reason small jobs empty cartridges."""
     small = size_of({"length": 20, "thickness": 2, "margin": 25, "overlap": 20}, figures)

@@ -35,10 +35,10 @@ FIGURES = Record(
     | required({"not_reckoned": Text(600, lines=True), "not_reckoned_source": SOURCE})
     | optional({"about": Text(900, lines=True)}),
 )
-# What quantities, sizes and times reckon with; `tests/repair/test_quantities.py` holds it against their code.
+# What quantities, sizes and times reckon with; `tests/training/test_repair_files.py` holds it to their code.
 NEEDED = (
-    "antoine_a", "antoine_b", "antoine_c", "cleaner_g_ml", "cleaner_g_mol", "cleaner_lel_percent", "cleaner_ml",
-    "dish_share", "factor_per_10_k", "groove_depth_share", "groove_width_mm", "hold_up_ml", "margin_mm",
+    "antoine_a", "antoine_b", "antoine_c", "cartridge_ml", "cleaner_g_ml", "cleaner_g_mol", "cleaner_lel_percent",
+    "cleaner_ml", "dish_share", "factor_per_10_k", "groove_depth_share", "groove_width_mm", "hold_up_ml", "margin_mm",
     "mesh_inside_mm", "mesh_overlap_mm", "mesh_waste", "patch_mm", "purge_ml", "rim_factor", "rod_mm", "rod_waste",
     "rule_celsius", "scarf_boat", "scarf_panel", "spreading_cm2_min", "tape_spacing_mm", "waste_factor",
     "weld_angle_degrees", "work_time_share",

@@ -61,7 +61,8 @@ class Adhesive:
     per_mix_cm2: Band | None  # None: no work time known
     mixers: Band
     total_ml: Band
-    cartridges: Band | None  # None: no cartridge known
+    cartridges: Band
+    cartridge_ml: float  # of the product, or a common size where none is named
 
 
 def adhesive(size: Size, figures: Figures, supply: Supply = Supply()) -> Adhesive:
@@ -82,8 +83,9 @@ def adhesive(size: Size, figures: Figures, supply: Supply = Supply()) -> Adhesiv
         mixers = Band(*(sum(_mixes(area, reach) for area in areas) for reach in reaches))
     lost = _own(supply.hold_up_ml, "hold_up_ml", figures) + _own(supply.purge_ml, "purge_ml", figures)
     total = (groove + patch) * figures.band("waste_factor") + mixers * lost
-    cartridges = (total * (1.0 / supply.cartridge_ml)).whole() if supply.cartridge_ml else None
-    return Adhesive(groove, patch, len(areas), max(areas), per_mix, mixers, total, cartridges)
+    pack_ml = supply.cartridge_ml or figures.band("cartridge_ml").usual
+    cartridges = (total * (1.0 / pack_ml)).whole()
+    return Adhesive(groove, patch, len(areas), max(areas), per_mix, mixers, total, cartridges, pack_ml)
 
 
 def _groove_cm2(size: Size) -> float:
@@ -168,17 +170,17 @@ def adhesive_quantities(size: Size, figures: Figures, supply: Supply) -> list[Qu
             sources("hold_up_ml", "work_time_share", "spreading_cm2_min"),
         ),
     ]
-    if need.cartridges is not None:
-        found.append(
-            Quantity(
-                "cartridges",
-                "cartridges",
-                need.cartridges,
-                "",
-                "a cartridge that was begun before",
-                sources("waste_factor", "purge_ml"),
-            )
+    known = supply.cartridge_ml is not None
+    found.append(
+        Quantity(
+            "cartridges",
+            f"cartridges of {need.cartridge_ml:g} mL",
+            need.cartridges,
+            "",
+            "a cartridge that was begun before" if known else "your own pack: this is only a common size",
+            sources("waste_factor", "purge_ml") if known else sources("waste_factor", "purge_ml", "cartridge_ml"),
         )
+    )
     if need.per_mix_cm2 is not None:
         found.append(
             Quantity(

@@ -16,6 +16,7 @@ from whichresin.knowledge.model import Model
 from whichresin.training.beta import beta_cdf, beta_quantile
 from whichresin.training.counts import BadCounts, Counts, add_to_file, read_counts
 from whichresin.training.learn import LEAST, learn, slip_share
+from whichresin.training.outcomes import BadJobs, counts_of_jobs
 from whichresin.training.proposal import SOURCE, changes, sources_text
 
 
@@ -147,3 +148,37 @@ def test_counts_that_cannot_be_are_refused(text: str, tmp_path: Path) -> None:
     path.write_text(text)
     with pytest.raises(BadCounts, match=r"c\.json"):
         read_counts(path)
+
+
+def _job(answers: dict[str, object], polymer: str = "", **outcome: str) -> dict[str, object]:
+    return {"polymer": polymer, "sheet": {"interview": {"answers": answers}}, "outcomes": [outcome] if outcome else []}
+
+
+def test_jobs_whose_material_became_known_are_counted(shipped: Model) -> None:
+    """What it really was counts, or the name that held; a job without outcome or with a foreign answer is left out."""
+    looked = {"grind": "powder", "float_in_water": "sinks", "look": ["glass_fibres", "opaque"]}
+    taken = counts_of_jobs(
+        shipped,
+        {
+            "jobs": [
+                _job(looked, "UP-GF", identification="wrong", repair="held", really="PA66"),
+                _job({"grind": "smears"}, "polypropylene", identification="held", repair="held"),
+                _job({"grind": "smears"}, "PP"),
+                _job({"grind": "no such word"}, "PP", identification="held", repair="held"),
+            ]
+        },
+    )
+    assert (taken.jobs, taken.left_out) == (2, 2)
+    found = {(cue, shipped_compound): cell.seen for (cue, shipped_compound), cell in taken.counts.cells.items()}
+    filled = {compound for cue, compound in found if cue == "look"}
+    assert all(name.startswith("PA66-GF") for name in filled) and len(filled) == 1
+    assert found[("grind", filled.pop())] == {"powder": 1}
+    plain = {compound for (cue, compound), seen in found.items() if seen == {"smears": 1}}
+    assert plain and plain <= {c.id for c in shipped.compounds if c.material == "PP"}
+
+
+@pytest.mark.parametrize("held", [None, [], {"jobs": 3}, {"jobs": [4]}])
+def test_what_is_no_export_of_jobs_is_refused(held: object, shipped: Model) -> None:
+    """A wrong file must not count as a shop without jobs."""
+    with pytest.raises(BadJobs):
+        counts_of_jobs(shipped, held)

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from . import output
 
 if TYPE_CHECKING:
+    from whichresin.knowledge.model import Model
+    from whichresin.training.counts import Counts
     from whichresin.training.learn import Learned
     from whichresin.training.proposal import Change
 
@@ -24,9 +26,11 @@ def parser() -> Options:
         prog="whichresin learn",
         description="Hold answers counted on plaques of known material against the tables, and propose a change where "
         "a figure lies outside what the counts allow. Nothing is changed: a trainer reads the difference and decides.",
-        epilog="The counts come from 'whichresin drill --tray FILE --hands-on --counts FILE'.",
+        epilog="The counts come from 'whichresin drill --tray FILE --hands-on --counts FILE', and from jobs whose "
+        "material became known: 'whichresin jobs export --json'.",
     )
-    parser.add_argument("counts", nargs="+", metavar="FILE", help="files of counts, added up")
+    parser.add_argument("counts", nargs="*", metavar="FILE", help="files of counts, added up")
+    parser.add_argument("--jobs", metavar="FILE", action="append", default=[], help="exported jobs, counted as well")
     parser.add_argument("--weight", type=float, default=10.0, metavar="N", help="answers a shipped figure is worth")
     parser.add_argument("--least", type=int, default=10, metavar="N", help="looks below which nothing is proposed")
     parser.add_argument("--write", metavar="DIR", help="write the proposal as a new pack, to check and to lay over")
@@ -42,6 +46,8 @@ def run(args: Sequence[str]) -> int:
         raise output.BadInput(f"--weight must be above 0 and at most 100000, not {options.weight:g}")
     if options.least < 1:
         raise output.BadInput(f"--least must be at least 1, not {options.least}")
+    if not options.counts and not options.jobs:
+        raise output.BadInput("name a file of counts, or exported jobs with --jobs FILE")
     from whichresin.session.load import NoModel, load_model
     from whichresin.training.counts import BadCounts, Counts, read_counts
     from whichresin.training.learn import learn
@@ -52,6 +58,8 @@ def run(args: Sequence[str]) -> int:
         counts = Counts()
         for name in options.counts:
             counts.join(read_counts(Path(name)))
+        for name in options.jobs:
+            counts.join(_jobs(model, Path(name)))
         learned = learn(model, counts, options.weight, options.least)
         proposed = changes(model, learned, options.knowledge)
         if options.write and proposed:
@@ -73,6 +81,22 @@ def run(args: Sequence[str]) -> int:
         if options.write and proposed:
             sys.stdout.write(f"\nWritten to {options.write}; next: whichresin check {options.write}\n")
     return output.DONE
+
+
+def _jobs(model: Model, path: Path) -> Counts:
+    """Counts from exported jobs; says on standard error how many could be used. Raises BadInput, OSError."""
+    import json
+
+    from whichresin.training.outcomes import BadJobs, counts_of_jobs
+
+    try:
+        taken = counts_of_jobs(model, json.loads(path.read_text(encoding="utf-8")))
+    except BadJobs as error:
+        raise output.BadInput(f"{path} {error}") from None
+    except ValueError:
+        raise output.BadInput(f"{path} is not JSON; name a file that 'whichresin jobs export --json' wrote") from None
+    sys.stderr.write(f"{path}: {taken.jobs} jobs counted, {taken.left_out} without a known material or answers\n")
+    return taken.counts
 
 
 def _tell(learned: Sequence[Learned], proposed: Sequence[Change], least: int) -> None:

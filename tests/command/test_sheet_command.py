@@ -15,7 +15,7 @@ import pytest
 from whichresin.command.main import run
 
 ROOT = Path(__file__).parents[2]
-SHELF, JOBS = ROOT / "demo" / "shelf", ROOT / "demo" / "jobs"
+SHELF, JOBS = ROOT / "tests" / "demo" / "shelf", ROOT / "tests" / "demo" / "jobs"
 DAY = ("--today", "2026-06-01")
 
 

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-DEMO = Path(__file__).parents[2] / "demo" / "shelf"
+DEMO = Path(__file__).parents[1] / "demo" / "shelf"
 
 
 def run(*args: str) -> subprocess.CompletedProcess[str]:

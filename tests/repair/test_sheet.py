@@ -27,7 +27,7 @@ from whichresin.repair.sheet_file import NoSheet, sheet_from
 from whichresin.repair.shelf import read_shelf
 from whichresin.repair.size import size_of
 
-DEMO = Path(__file__).parents[2] / "demo" / "shelf"
+DEMO = Path(__file__).parents[1] / "demo" / "shelf"
 RULES, FIGURES = load_product_rules(), load_figures()
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None)
 MADE = "2026-06-01T09:00:00"

@@ -15,7 +15,7 @@ from whichresin.repair.fit import Bench, choose, judge, promoter_said
 from whichresin.repair.product_rules import load_product_rules
 from whichresin.repair.shelf import Product, Shelf, read_shelf
 
-DEMO = Path(__file__).parents[2] / "demo" / "shelf"
+DEMO = Path(__file__).parents[1] / "demo" / "shelf"
 RULES = load_product_rules()
 DAY = date(2026, 6, 1)
 SOUND = """id: a-glue

@@ -18,15 +18,16 @@ from whichresin.session.planned import case_of
 from whichresin.session.provisioned import Provisioned, Shop, products_of, provisioned
 
 ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "tests" / "demo"
 # Every third interview, and all demo jobs.
-FILES = [*sorted((ROOT / "transcripts").glob("*.yaml"))[::3], *sorted((ROOT / "demo" / "jobs").glob("*.yaml"))]
+FILES = [*sorted((ROOT / "transcripts").glob("*.yaml"))[::3], *sorted((DEMO / "jobs").glob("*.yaml"))]
 RULES, FIGURES = load_product_rules(), load_figures()
 SIZE = {"length": 80.0, "thickness": 3.0}
 
 
 @pytest.fixture(scope="module")
 def shop(shipped: Model) -> Shop:
-    shelf = read_shelf([str(ROOT / "demo" / "shelf")], shipped, RULES)
+    shelf = read_shelf([str(DEMO / "shelf")], shipped, RULES)
     return Shop(products_of(shelf.products.values()), RULES, FIGURES, Bench(date(2026, 6, 1), 20.0))
 
 
@@ -63,23 +64,23 @@ def test_nothing_goes_beyond_the_plan(shipped: Model, shop: Shop, path: Path) ->
 
 def test_a_weld_gets_rod_of_its_own_plastic_and_no_solvent(shipped: Model, shop: Shop) -> None:
     """The shelf's rod counts as at hand; nothing that burns is laid out beside hot work."""
-    found, _, _ = planned(shipped, ROOT / "demo" / "jobs" / "tank-lid.yaml", shop)
+    found, _, _ = planned(shipped, DEMO / "jobs" / "tank-lid.yaml", shop)
     assert found.plan.process == "fusion_weld"
     rod = found.provision.chosen["rod"]
     assert rod is not None and rod.product.id == "pp-rod" and "cleaner" not in found.provision.chosen
     without = Shop(tuple(one for one in shop.products if one.kind != "rod"), RULES, FIGURES, shop.bench)
-    assert planned(shipped, ROOT / "demo" / "jobs" / "tank-lid.yaml", without)[0].plan.process != "fusion_weld"
+    assert planned(shipped, DEMO / "jobs" / "tank-lid.yaml", without)[0].plan.process != "fusion_weld"
 
 
 def test_a_rod_that_ran_out_does_not_make_a_weld(shipped: Model, shop: Shop) -> None:
     """What may not be used is not at hand."""
     late = Shop(shop.products, RULES, FIGURES, Bench(date(2036, 1, 1), 20.0))
-    assert planned(shipped, ROOT / "demo" / "jobs" / "tank-lid.yaml", late)[0].plan.process != "fusion_weld"
+    assert planned(shipped, DEMO / "jobs" / "tank-lid.yaml", late)[0].plan.process != "fusion_weld"
 
 
 def test_times_of_the_steps_are_those_of_the_products(shipped: Model, shop: Shop) -> None:
     """At 20 C: work 6 x 1.7 ** 0.3 to 6 x 2.6 ** 0.3, by hand 7.0 to 8.0; the promoter's 10 min at 20 C stand."""
-    path = ROOT / "demo" / "jobs" / "engine-cover.yaml"
+    path = DEMO / "jobs" / "engine-cover.yaml"
     found, _, _ = planned(shipped, path, shop)
     times = {step.timer: step.minutes for step in found.plan.steps if step.timer}
     assert times["work"] == (pytest.approx(7.0, abs=0.06), pytest.approx(8.0, abs=0.06))

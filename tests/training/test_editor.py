@@ -99,7 +99,7 @@ def test_every_shipped_file_fits(kind: str) -> None:
 
 def test_the_example_products_fit() -> None:
     """An editor does not underline the files that a shop copies its own from; a wrong key it does."""
-    products = sorted((TESTS.parent / "demo" / "shelf").glob("*.yaml"))
+    products = sorted((TESTS / "demo" / "shelf").glob("*.yaml"))
     assert products
     for path in products:
         assert complaints("product", path.read_text(encoding="utf-8")) == [], path.name

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import lru_cache
 
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.layers import SourceFile
@@ -25,25 +26,34 @@ _LOADERS: dict[str, tuple[Record, Callable[[str], object]]] = {
 }
 
 
-def look_at_repair_files(compiled: Compiled, files: Iterable[SourceFile]) -> None:
-    """Put what is wrong with figures, products and failures of every layer into the report of the knowledge."""
+def look_at_repair_files(compiled: Compiled, files: Iterable[SourceFile], contents: Mapping[str, bytes]) -> None:
+    """Put what is wrong with figures, products and failures of every layer into the report of the knowledge.
+
+    `contents` are the bytes of the files, by path: one that has not changed is not read again.
+    """
     ctx = compiled.tree.ctx
     for file in files:
         folder, _, name = file.inside.rpartition("/")
         if name not in _LOADERS or folder != "repair":
             continue
-        form, load = _LOADERS[name]
-        try:
-            load(file.path)
-        except (BadFigures, BadProductRules, BadFailures) as error:
-            ctx.report.extend(error.problems)
-            continue
-        row = form.read(read(file.path, shown_path(file.path)).root, Context(Report()))  # type: ignore[arg-type]
+        row, problems = _row_of(name, file.path, shown_path(file.path), contents.get(file.path))
+        ctx.report.extend(problems)
         if row is None:
             continue
         ctx.report.extend(_sources(row, (*_NO_SOURCE_READ, *compiled.tree.sources)))
         if compiled.model is not None:
             ctx.report.extend(_names(name, row, compiled.model))
+
+
+@lru_cache(maxsize=64)
+def _row_of(name: str, path: str, shown_as: str, data: bytes | None) -> tuple[Row | None, tuple[Problem, ...]]:
+    """The file as a row, or what its own reader refuses; `data` is what it holds."""
+    form, load = _LOADERS[name]
+    try:
+        load(path)
+    except (BadFigures, BadProductRules, BadFailures) as error:
+        return None, tuple(error.problems)
+    return form.read(read(path, shown_as).root, Context(Report())), ()  # type: ignore[arg-type]
 
 
 def _sources(row: Row, known: tuple[str, ...]) -> Iterator[Problem]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from whichresin.knowledge.compile import Compiled
-from whichresin.knowledge.positions import Scalar, walk
+from whichresin.knowledge.positions import Node, Scalar, walk
 from whichresin.knowledge.schema import Row
 from whichresin.vocabulary.text import shown
 
@@ -110,11 +110,25 @@ def flash_point_safe(compiled: Compiled) -> Iterator[Finding]:
     """It is trade talk and it has burned people. The flash point is the temperature from which the vapour can be lit:
     low means always, in every shop."""
     for row in _every_row(compiled):
-        for node in walk(row.node):
-            if isinstance(node, Scalar) and ("lash" in node.text or "LASH" in node.text):
-                hit = _SAFE.search(node.text)
-                if hit is not None and not _DENIES.search(hit.group()):
-                    yield Finding(node, f"the text says {shown(' '.join(hit.group().split()))}")
+        for text in _told_of_flash(row.node):
+            hit = _SAFE.search(text.text)
+            if hit is not None and not _DENIES.search(hit.group()):
+                yield Finding(text, f"the text says {shown(' '.join(hit.group().split()))}")
+
+
+_WALKED: dict[int, tuple[Node, tuple[Scalar, ...]]] = {}  # a file that has not changed is not walked again
+_MOST_WALKED = 10_000
+
+
+def _told_of_flash(node: Node) -> tuple[Scalar, ...]:
+    """The texts under a node that hold the word flash."""
+    known = _WALKED.get(id(node))
+    if known is None or known[0] is not node:
+        if len(_WALKED) >= _MOST_WALKED:
+            _WALKED.clear()
+        found = tuple(one for one in walk(node) if isinstance(one, Scalar) and "lash" in one.text.lower())
+        known = _WALKED[id(node)] = (node, found)
+    return known[1]
 
 
 def _every_row(compiled: Compiled) -> Iterator[Row]:

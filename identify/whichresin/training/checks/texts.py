@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from functools import lru_cache
 
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.positions import Mapping, Scalar
@@ -44,6 +45,7 @@ def hard_to_say(compiled: Compiled) -> Iterator[Finding]:
                 yield Finding(value, f"{sentence}, which a screen reader cannot say")
 
 
+@lru_cache(maxsize=16384)  # asked again after every change elsewhere
 def _fault(text: str) -> str:
     if text and not any(letter.isalnum() for letter in text):
         return "neither letter nor digit"

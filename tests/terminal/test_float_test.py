@@ -11,6 +11,7 @@ from whichresin.session.events import Answered, Event
 from whichresin.session.interview import Interview
 from whichresin.session.result import Result
 from whichresin.session.state import State
+from whichresin.session.typed import density_typed
 from whichresin.terminal.guided import Guided
 from whichresin.terminal.plain import PlainFront, run_plainly
 
@@ -110,6 +111,16 @@ def test_alcohol_asks_for_consent_before_its_recipe(shipped: Model) -> None:
         ("1140 kg/m3", "is 1.14 g/cm3"),
         ("5.02 g", "One weight gives no density"),
         ("1.2 5 30 4", "three with a sinker"),
+        ("4.8 ml", "A volume alone"),
+        ("5.02 g 4.8 l", "4.8 l is 4800 ml"),
+        ("5.02 kg 4.8 ml", "not kg: 5.02 kg is 5020 g"),
+        ("5.02 g 0.62 g 4.8 ml", "one weight and one volume"),
+        ("5.02 g 54.8 50 ml", "mixed up"),
+        ("5.02 g 0.8 ml", "less than one mark of 1 ml"),
+        ("5.02 g -4.8 ml", "cannot be"),
+        ("5.02 g 48 ml", "outside 0.2 to 5"),
+        ("5.02 g 4.8 ml marks wide", "no distance between marks"),
+        ("-5.02 g 4.8 ml", "not above zero"),
         ("heavy", "is not a number"),
         ("-1", "cannot be"),
     ],
@@ -131,10 +142,33 @@ def test_a_weighing_typed_wrongly_is_told_in_one_sentence(shipped: Model, typed:
         ("5,02 g 0,62 g", 1.138),
         ("5.02 0.62 at 18", 1.139),
         ("1.20 20.17 20.30", 0.900),
+        ("5.02 g 4.8 ml", 1.047),
+        ("5.02 4.8 ml", 1.047),
+        ("5,02g 4,8cm3", 1.047),
+        ("4.8 ml 5.02 g", 1.047),
+        ("5.02 50 54.8 ml marks 0.2", 1.047),
     ],
 )
 def test_the_ways_to_type_a_density(shipped: Model, typed: str, density: float) -> None:
-    """A figure, two weights, three with a sinker, a temperature; comma or point, unit or none."""
+    """A figure, two weights, three with a sinker, a temperature, a volume; comma or point, unit or none.
+
+    A volume: 5.02 / 4.8 = 1.0458, and 0.0012 for the air that bears the piece on the scale.
+    """
     state = State({c: a for c, a in LATE.answers.items() if c != "float_in_water"}, declined=("part", "marking"))
     _, result, _ = run(shipped, ["g", "density of a clean chip", "1", typed, "q"], state=state)
     assert result.answered["density_measured"] == pytest.approx(density, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mark"),
+    [("25.10 g 24 ml", 1.0), ("25.10 g 24.0 ml", 1.0), ("25.10 g 24.00 ml", 0.1), ("25.10 g 24 ml mark 2", 2.0)],
+)
+def test_a_volume_is_as_rough_as_the_marks_of_its_jar(typed: str, mark: float) -> None:
+    """Two levels read to half a mark: u = rho sqrt(2) 0.5 mark / sqrt(3) / V (JCGM 100:2008, 4.3.7 and equation 10).
+
+    Nobody reads finer than tenths between two marks, so figures alone never make a jar finer than that.
+    """
+    density, doubt = density_typed(typed)
+    assert doubt == pytest.approx(density * 2**0.5 * 0.5 * mark / 3**0.5 / 24.0, rel=0.01)
+    weighed = density_typed("25.10 1.10").uncertainty
+    assert doubt is not None and weighed is not None and (doubt > 3 * weighed or mark < 1)

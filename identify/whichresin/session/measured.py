@@ -10,15 +10,17 @@ from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import posterior
 from whichresin.knowledge.liquids import LiquidShelf, shipped_shelf
 from whichresin.knowledge.model import Filler, Material, Model, Range
+from whichresin.physics.displacement import displaced_density
 from whichresin.physics.propagation import Measured
 from whichresin.physics.shares import Share, filler_share
 from whichresin.physics.water import HIGHEST_CELSIUS, LOWEST_CELSIUS, water_density
-from whichresin.physics.weighing import Doubts, weigh
+from whichresin.physics.weighing import Doubts, reading, weigh
 
 _SHOWN = 0.005
 _LIKELY = 0.05  # from here on a material or filler is worth a warning of its own
 _RANGE_SDS = 4.0  # a published range is read as this many standard deviations, as for compounds
 
+_JAR_MARK_CM3 = 1.0  # how far apart a jar's marks are, where nobody says (common practice)
 USUAL_CELSIUS = 23.0  # the laboratory temperature of ISO 291, where nobody says another
 
 
@@ -72,6 +74,27 @@ def weighed_in_water(dry: str, wet: str, celsius: float, sinker: str = "") -> Me
     hung = [float(sinker)] if sinker else None
     found = weigh([float(dry)], [float(wet)], water, scale_step(readings), hung, doubts)
     return Measured(found.density_g_cm3, found.uncertainty_g_cm3)
+
+
+def moved_in_jar(dry: str, levels: Sequence[str], mark: str = "") -> Measured:
+    """Density (g/cm3) of a piece from its weight in grams and the water it moves aside in a jar, as written.
+
+    `levels`: the volume moved in cm3, or the jar's level without and with the piece. `mark`: how far apart the jar's
+    marks are in cm3; where it is not said, 1 cm3, or ten times the last decimal that was read if that is finer: nobody
+    reads more than tenths between two marks. Raises ValueError, with a sentence for a person, for what cannot be.
+    """
+    before, after = (0.0, float(levels[0])) if len(levels) == 1 else (float(levels[0]), float(levels[1]))
+    apart = float(mark) if mark else min(_JAR_MARK_CM3, 10.0 * scale_step(levels))
+    if 0.0 < after - before < apart:
+        raise ValueError(
+            f"The piece moves {after - before:g} ml, less than one mark of {apart:g} ml: take a bigger piece or a "
+            "narrower jar, and say how far apart its marks are, such as marks 0.1."
+        )
+    if len(levels) == 1 and after <= 0.0:
+        raise ValueError(f"A volume of {after:g} ml cannot be: type what the piece moves aside, such as 5.02 g 4.8 ml.")
+    share = shipped_shelf().allowances["volume_reading_share"]
+    found = displaced_density(reading([float(dry)], scale_step([dry])), before, after, apart, share)
+    return Measured(found.value, found.uncertainty)
 
 
 def belief_of_density(model: Model, density: Measured) -> Belief:

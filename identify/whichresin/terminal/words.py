@@ -19,7 +19,7 @@ MORE_KEYS = {
     "r": "go back several answers at once",
     "g": "go to any test by name, and answer it",
     "m": "type a moulded marking",
-    "t": "type a density, or two weights",
+    "t": "type a density, two weights, or a weight and a volume",
     "u": "how sure you are of your next answer: unsure, very sure, as usual",
     "n": "keep a note",
     "i": "I think it is ...: what speaks for it, what against",
@@ -44,7 +44,7 @@ NO = "n"
 PART_QUESTION = "What is the part? Free words; just Enter if you cannot say."
 MARKING_QUESTION = "Is there a moulded marking? Type what is left of it; just Enter if there is none."
 TEXT_PROMPT = "> "
-NUMBER_PROMPT = "Density in g/cm3, or grams in air and in water (5.02 0.62 at 20), or a key: "
+NUMBER_PROMPT = "g/cm3, or grams in air and in water (5.02 0.62), or 5.02 g 4.8 ml, or a key: "
 WEIGHED = "{density:.3f} g/cm3, uncertainty {uncertainty:.3f}."
 SET_PROMPT = "All that apply, such as 14, then Enter; or a key: "
 LIQUID_PROMPT = "Density of the liquid in g/cm3, or a key: "
@@ -81,7 +81,7 @@ UNDERSTOOD = {
 NOT_UNDERSTOOD = "Not understood: no matter, the questions settle it."
 ANSWER_NOW = "Your answer so far: {answer}"
 MARKING_PROMPT = "What is left of the marking: "
-MEASURED_PROMPT = "Density in g/cm3, or grams in air and in water (5.02 0.62 at 20): "
+MEASURED_PROMPT = "g/cm3, or grams in air and in water (5.02 0.62 at 20), or 5.02 g 4.8 ml: "
 GO_ON_KEY = {"o": "on with the questions"}
 HAZARD_CONSENT = "Ready, and protected? y or n: "
 SAFER = "A safer test may do as well: {question} (a goes to it)."

@@ -126,7 +126,7 @@ def find_patterns(failures: Failures, text: str) -> list[Pattern]:
         return []
 
     def score(pattern: Pattern) -> float:
-        known = (pattern.name.lower(), *pattern.words)
+        known = (pattern.name.lower(), pattern.id.replace("_", " "), *pattern.words)
         return max(max(fuzz.ratio(wanted, word), 0.95 * fuzz.token_set_ratio(wanted, word)) for word in known)
 
     scored = sorted(((score(one), place, one) for place, one in enumerate(failures.patterns.values())), key=_rank)

@@ -29,7 +29,7 @@ def plan_lines(plan: Plan, width: int, amounts: Sequence[Line] = ()) -> list[Lin
     lines += _test(plan.next_test, plan, width) if plan.next_test is not None else []
     lines += _list("Must not", [reason.text for reason in plan.must_not], width, "caution")
     if plan.steps:
-        lines += _promoter(plan, width)
+        lines += [*_promoter(plan, width), *_wetting(plan, width)]
         lines += [*_list("Have at hand", plan.needs, width), *amounts]
     else:
         lines += _general_cautions(plan, width)
@@ -68,6 +68,13 @@ def _test(test: NextTest, plan: Plan, width: int) -> list[Line]:
 def _promoter(plan: Plan, width: int) -> list[Line]:
     text = f"Adhesion promoter: {_PROMOTERS[plan.promoter]}. {plan.promoter_because.text}"
     return [Line(""), *wrap(text, width, "plain", "  ", "  ")]
+
+
+def _wetting(plan: Plan, width: int) -> list[Line]:
+    if plan.wetting is None:
+        return []
+    title = "Does it wet the plastic (chance that it spreads by itself)?"
+    return _list(title, [f"{one.text} Source: {', '.join(one.source)}." for one in plan.wetting.reasons], width)
 
 
 def _understood(plan: Plan, width: int) -> list[Line]:

@@ -82,11 +82,17 @@ SOURCES = Record("sources.yaml", required({"sources": MapOf(_LONG)}))
 TENSION = Record("a tension", required({"low": Number(5, 100), "high": Number(5, 100)}))
 SPREADING = Record(
     "a liquid that is put on",
-    required({"id": Ident(), "name": Text(60), "source": SOURCE, "low": Number(5, 100), "high": Number(5, 100)}),
+    required({"id": Ident(), "name": Text(60), "source": SOURCE, "low": Number(5, 100), "high": Number(5, 100)})
+    | optional({"short": Text(40), "for": Many(Ident(), single=True)}),
 )
 PREPARED = Record(
     "a prepared surface",
-    required({"id": Ident(), "text": Text(120), "source": SOURCE}) | optional({"carries": TENSION}),
+    required({"id": Ident(), "text": Text(120), "source": SOURCE})
+    | optional({"carries": TENSION, "told": Text(80), "on": Many(Ident(), single=True)}),
+)
+TOLD_WETTING = Record(
+    "what a cue says of the surface",
+    required({"cue": Ident(), "value": Ident(), "text": Text(120), "carries": TENSION, "source": SOURCE}),
 )
 WETTING = Record(
     "wetting.yaml",
@@ -97,6 +103,9 @@ WETTING = Record(
             "source": SOURCE,
             "liquids": Many(SPREADING, at_least=1),
             "prepared": Many(PREPARED, at_least=1),
+            "means": Record("meanings", required({"none": _LONG, "some": _LONG, "all": _LONG})),
+            "told": Many(TOLD_WETTING),
+            "told_means": Record("meanings", required({"below": _LONG, "within": _LONG, "above": _LONG})),
         }
     ),
 )
@@ -122,22 +131,41 @@ class BenchWarning:
 
 @dataclass(frozen=True, slots=True)
 class Spreading:
-    """A liquid that is put on a surface: between which tensions it lies, mN/m."""
+    """A liquid that is put on a surface: between which tensions it lies, mN/m; `processes` are those that use it."""
 
     id: str
     name: str
     low: float
     high: float
     source: tuple[str, ...]
+    short: str = ""
+    processes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """A state of a surface; `carries` (low, high in mN/m) where it replaces what the clean plastic carries."""
+    """A state of a surface; `carries` (low, high in mN/m) where it replaces what the clean plastic carries.
+
+    `told`: its name in a plan, "" where plans do not speak of it. `cells`: only for these repair cells.
+    """
 
     id: str
     text: str
     carries: tuple[float, float] | None
+    source: tuple[str, ...]
+    told: str = ""
+    cells: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ToldWetting:
+    """What the answer to a cue says of the bare surface: it carries between `low` and `high`, mN/m."""
+
+    cue: str
+    value: str
+    text: str
+    low: float
+    high: float
     source: tuple[str, ...]
 
 
@@ -149,6 +177,10 @@ class WettingTable:
     papers_differ_mn_m: float  # standard uncertainty of a published surface energy
     liquids: Mapping[str, Spreading]
     prepared: Mapping[str, Prepared]
+    means: Mapping[str, str]  # none | some | all of the liquids spread on the abraded plastic -> what it means
+    told: tuple[ToldWetting, ...]
+    told_means: Mapping[str, str]  # below | within | above what the plastic carries -> what it means
+    source: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -199,20 +231,49 @@ def load_liquids(folder: str | None = None) -> LiquidShelf:
 
 def _wetting(row: Row) -> WettingTable:
     liquids = [
-        Spreading(one.text("id"), one.text("name"), one.number("low"), one.number("high"), one.words("source"))
+        Spreading(
+            one.text("id"),
+            one.text("name"),
+            *_ends(one),
+            one.words("source"),
+            one.text("short") or one.text("name"),
+            one.words("for"),
+        )
         for one in row.rows("liquids")
     ]
     states = []
     for one in row.rows("prepared"):
         carries = one.row("carries")
-        ends = (carries.number("low"), carries.number("high")) if carries is not None else None
-        states.append(Prepared(one.text("id"), one.text("text"), ends, one.words("source")))
+        ends = _ends(carries) if carries is not None else None
+        states.append(
+            Prepared(
+                one.text("id"), one.text("text"), ends, one.words("source"), one.text("told"), one.words("on")
+            )
+        )
+    told = [
+        ToldWetting(one.text("cue"), one.text("value"), one.text("text"), *_ends(carries), one.words("source"))
+        for one in row.rows("told")
+        if (carries := one.row("carries")) is not None
+    ]
     return WettingTable(
         row.number("reserve_mn_m"),
         row.number("papers_differ_mn_m"),
         {one.id: one for one in liquids},
         {one.id: one for one in states},
+        _meanings(row, "means"),
+        tuple(told),
+        _meanings(row, "told_means"),
+        row.words("source"),
     )
+
+
+def _meanings(row: Row, key: str) -> Mapping[str, str]:
+    found = row.row(key)
+    return {name: " ".join(found.text(name).split()) for name in found.values} if found is not None else {}
+
+
+def _ends(row: Row) -> tuple[float, float]:
+    return row.number("low"), row.number("high")
 
 
 @lru_cache(maxsize=1)

@@ -12,9 +12,10 @@ from .case import Case
 from .cautions import ALWAYS, applying, for_step, worst_first
 from .doubt import Rival, as_test, rivals, settling_test
 from .plan import NextTest, Option, Plan, Reason, Step, in_hundred
-from .promoter import promoter_of
+from .promoter import NOT_REQUIRED, promoter_of
 from .ways import Way
 from .weighed import Weighed, weigh
+from .wetted import wetting_of
 from .why import flips, forbidden, reasons
 
 
@@ -121,6 +122,7 @@ def _planned(case: Case, holding: Collection[str], weighed: Weighed, chosen: Way
         runner_up=options[1] if len(options) > 1 else None,
         flips=flips(case, weighed, chosen),
         needs=tuple(need.text for need in process.needs if need.when in holding),
+        wetting=wetting_of(case, process, promoter != NOT_REQUIRED),
     )
 
 

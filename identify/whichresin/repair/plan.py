@@ -13,25 +13,15 @@ from typing import Any
 
 from whichresin.knowledge.model import Caution
 
+from .reason import Reason as Reason
+from .surfaces import Wetting
+
 DECISIONS = ("repair", "replace", "refer", "test_more")
 PROCESSES = ("two_part_adhesive", "fusion_weld", "solvent_bond", "laminate", "mechanical", "none")
 PROMOTERS = ("required", "not_required", "follow_product_sheet")
 # Times that the product's own sheet gives; a step that waits for one of them names it.
 TIMERS = ("flash_off", "promoter_window", "work", "handling", "cure", "cool", "dry")
 _DIGITS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One reason: a sentence, its sources, and the rule that spoke, if one did."""
-
-    text: str
-    source: tuple[str, ...] = ()
-    rule: str = ""
-
-    def as_json(self) -> dict[str, Any]:
-        """The reason as an object."""
-        return {"text": self.text, "source": list(self.source), **({"rule": self.rule} if self.rule else {})}
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +273,7 @@ class Plan:
     identified: Identified
     knowledge: str
     quantities: Mapping[str, Any] = field(default_factory=dict)
+    wetting: Wetting | None = None  # None where nothing is put on that must wet the plastic
 
     def as_json(self) -> dict[str, Any]:
         """The document that `--json` prints: design contract, schema 1."""
@@ -295,6 +286,7 @@ class Plan:
             "variant": self.variant or None,
             "promoter": self.promoter,
             "promoter_because": self.promoter_because.as_json(),
+            "wetting": self.wetting.as_json() if self.wetting else None,
             "steps": [step.as_json(texts) for step in self.steps],
             "quantities": dict(self.quantities),
             "cautions": _cautions(self.cautions, texts),

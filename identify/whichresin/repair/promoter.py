@@ -9,17 +9,18 @@ from .case import Case
 from .plan import Reason
 
 _ADHESIVE = "two_part_adhesive"
-_REQUIRED, _NOT_REQUIRED, _SHEET, _TRIAL = "required", "not_required", "follow_product_sheet", "trial_first"
+NOT_REQUIRED = "not_required"
+_REQUIRED, _SHEET, _TRIAL = "required", "follow_product_sheet", "trial_first"
 
 
 def promoter_of(case: Case, process: Process | None) -> tuple[str, Reason]:
     """(required, not_required or follow_product_sheet, why). `process` None: nothing is planned yet."""
     if process is not None and process.process != _ADHESIVE:
-        return _NOT_REQUIRED, Reason("Promoter belongs to adhesive; this process uses none on the plastic.")
+        return NOT_REQUIRED, Reason("Promoter belongs to adhesive; this process uses none on the plastic.")
     if case.gate.state != "open":
         return _SHEET, Reason("Nothing is bonded on this tool's word, so the maker's procedure says.")
     said = case.values("promoter")
-    for value, answer in ((_REQUIRED, _REQUIRED), (_TRIAL, _SHEET), (_SHEET, _SHEET), (_NOT_REQUIRED, _NOT_REQUIRED)):
+    for value, answer in ((_REQUIRED, _REQUIRED), (_TRIAL, _SHEET), (_SHEET, _SHEET), (NOT_REQUIRED, NOT_REQUIRED)):
         if value in said:
             return answer, case.reasons.get(Fact("promoter", value), Reason(""))
     return _SHEET, Reason("The plastic is not known well enough to say; the adhesive's sheet and a trial patch decide.")

@@ -309,7 +309,9 @@ def minutes_text(minutes: float) -> str:
 def _promoter(plan: Plan) -> str:
     if plan.decision != "repair":
         return ""
-    return f"Promoter: {plan.promoter.replace('_', ' ')}. {plan.promoter_because.text}"
+    wetting = (*plan.wetting.told, *plan.wetting.means) if plan.wetting else ()
+    said = [plan.promoter_because.text, *(reason.text for reason in wetting)]
+    return f"Promoter: {plan.promoter.replace('_', ' ')}. {' '.join(said)}"
 
 
 def _products(provision: Provision) -> tuple[SheetProduct, ...]:

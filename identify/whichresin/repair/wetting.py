@@ -38,12 +38,18 @@ def wets(shelf: LiquidShelf, material: Material, liquid: str, prepared: str = "c
     surface = surface_of(shelf, material, prepared)
     if surface is None:
         return None
+    return wets_surface(shelf, surface, liquid, f"{material.symbol}, {table.prepared[prepared].text.partition(':')[0]}")
+
+
+def wets_surface(shelf: LiquidShelf, surface: Measured, liquid: str, name: str = "it") -> Wets:
+    """Whether a liquid wets a surface that carries this much, mN/m. KeyError for a liquid that the table lacks."""
+    table = shelf.wetting
     put_on = table.liquids[liquid]
     tension = Measured(0.5 * (put_on.low + put_on.high), (put_on.high - put_on.low) / _RANGE_SDS)
     found = wetting(surface, tension, table.reserve_mn_m)
     text = _TEXT[found.verdict].format(
         liquid=put_on.name.capitalize(),
-        surface=f"{material.symbol}, {table.prepared[prepared].text.partition(':')[0]}",
+        surface=name,
         margin=found.margin_mn_m,
         short=-found.margin_mn_m,
         reserve=table.reserve_mn_m,

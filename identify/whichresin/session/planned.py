@@ -17,6 +17,7 @@ from whichresin.repair.case import Case, Gate
 from whichresin.repair.decide import make_plan
 from whichresin.repair.plan import Identified, Plan, Reason, Share, Understood
 from whichresin.repair.read import ReadWords, read_words
+from whichresin.repair.wetted import drop_facts
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import nearest
 
@@ -51,13 +52,14 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
     desk = Desk(model, Chain(RuleSet.compile(model.rules)), Workspace())
     result = stand(desk, state)
     at = weigh_state(desk, state)
+    believed = reported(model, at.belief.belief, at.prior)
     return Case(
         model=model,
         book=book,
-        facts=frozenset(desk.chain.facts()),
+        facts=frozenset((*desk.chain.facts(), *drop_facts(model, believed, book.matters_from))),
         reasons=_reasons(model, desk.chain),
         state=at.belief,
-        said=reported(model, at.belief.belief, at.prior),
+        said=believed,
         gate=_gate(model, desk, state, result, part),
         status=result.status,
         repeat=result.repeat,

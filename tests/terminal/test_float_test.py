@@ -172,3 +172,17 @@ def test_a_volume_is_as_rough_as_the_marks_of_its_jar(typed: str, mark: float) -
     assert doubt == pytest.approx(density * 2**0.5 * 0.5 * mark / 3**0.5 / 24.0, rel=0.01)
     weighed = density_typed("25.10 1.10").uncertainty
     assert doubt is not None and weighed is not None and (doubt > 3 * weighed or mark < 1)
+
+
+def test_a_rough_volume_contradicts_no_float_test_and_ends_none(shipped: Model) -> None:
+    """A piece that floats and weighs 1.05 give or take 0.09 is no contradiction, and floating is still worth asking;
+    1.05 from two weights is."""
+    known = {"duty": LATE.answers["duty"], "float_in_water": Answered("float_in_water", "floats")}
+    start = State(known, declined=("part", "marking"))
+    for typed, contradicts in (("5.02 g 4.8 ml", False), ("5.02 0.24", True)):
+        density, doubt = density_typed(typed)
+        state = start.with_answer(Answered("density_measured", density, "medium", doubt))
+        assert density == pytest.approx(1.05, abs=0.005)
+        assert bool(Interview(shipped, state).result.contradictions) == contradicts
+    text, _, _ = run(shipped, ["t", "5.02 g 4.8 ml", "q"], state=start)
+    assert "That is rough" in text and "Follows: heavier than water" not in " ".join(text.split())

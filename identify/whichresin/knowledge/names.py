@@ -21,6 +21,7 @@ PART_FACTS = ("part_kind", "part_gate", SAID)
 DUTY = "duty"  # the cue that asks what the part keeps safe
 SIZE_FACT = "damage_size"  # told from the longest length among the words for the damage
 GATE_FACTS = ("gate", "gate_decision")
+ROUGH = "density_rough"  # told where the density was measured too roughly for rules that go by weight
 DROP_FACT = "drop_by_nature"  # what a drop of water does on the clean plastics that it may be; told to plans only
 DROP_LIES, DROP_STANDS = "lies", "stands"
 FLOAT_FACTS = ("floats_at", "sinks_at")
@@ -76,6 +77,7 @@ def names_of(tree: Tree) -> Names:
     domains["allow"] = _words(_list(ctx, "opt_ins"))
     for name in FLOAT_FACTS:
         domains[name] = Domain("number")
+    domains[ROUGH] = _words(["yes"])
     domains[DROP_FACT] = _words([DROP_LIES, DROP_STANDS])
     _told_in_words(tree, domains)
     for name in KEYWORD_FACTS:

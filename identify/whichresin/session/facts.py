@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from whichresin.belief.likelihood import Observation
 from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
+from whichresin.knowledge.liquids import shipped_shelf
 from whichresin.knowledge.model import Model
+from whichresin.knowledge.names import ROUGH
 
 from .events import Answered
 from .state import State
@@ -27,6 +29,8 @@ def told_facts(model: Model, state: State, part: PartReading | None) -> dict[Fac
     for cue, answer in state.answers.items():
         for fact in _answer_facts(cue, answer):
             facts[fact] = MEASURED if isinstance(fact.value, float) else ANSWERED
+        if isinstance(answer.value, float) and too_rough(answer.uncertainty):
+            facts[Fact(ROUGH, "yes")] = MEASURED
     if part is not None and part.gate:
         facts[Fact("part_gate", part.gate)] = TOLD
     if part is not None and part.kind is not None and part.sure == "clear":
@@ -38,6 +42,11 @@ def told_facts(model: Model, state: State, part: PartReading | None) -> dict[Fac
     for name, value in state.said:
         facts[Fact(name, value)] = TOLD
     return facts
+
+
+def too_rough(uncertainty: float | None) -> bool:
+    """Whether a density of this standard uncertainty, g/cm3, is of no use to rules that go by weight."""
+    return uncertainty is not None and uncertainty > shipped_shelf().allowances["enough_g_cm3"]
 
 
 def _answer_facts(cue: str, answer: Answered) -> Iterator[Fact]:

@@ -137,6 +137,13 @@ class Interview:
 
         return density_typed(text)
 
+    @staticmethod
+    def too_rough(uncertainty: float) -> bool:
+        """Whether a density of this standard uncertainty, g/cm3, is of no use to rules that go by weight."""
+        from .facts import too_rough
+
+        return too_rough(uncertainty)
+
     def what_if(self, event: Event) -> Result:
         """Where the interview would stand after one more event; nothing is told."""
         return Interview(self.model, self.start, [*self._events, event]).result

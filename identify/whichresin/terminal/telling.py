@@ -106,7 +106,8 @@ class Telling:
             self._remark(str(error))
             return None
         if self._uncertainty is not None:
-            self._remark(words.WEIGHED.format(density=value, uncertainty=self._uncertainty))
+            rough = words.ROUGH if self._interview.too_rough(self._uncertainty) else ""
+            self._remark(words.WEIGHED.format(density=value, uncertainty=self._uncertainty) + rough)
         return value
 
     def _answer(self, cue: Cue, value: AnswerValue) -> None:

@@ -46,6 +46,7 @@ MARKING_QUESTION = "Is there a moulded marking? Type what is left of it; just En
 TEXT_PROMPT = "> "
 NUMBER_PROMPT = "g/cm3, or grams in air and in water (5.02 0.62), or 5.02 g 4.8 ml, or a key: "
 WEIGHED = "{density:.3f} g/cm3, uncertainty {uncertainty:.3f}."
+ROUGH = " That is rough, so it counts for little; a bigger piece, a finer jar or a weighing in water tells more."
 SET_PROMPT = "All that apply, such as 14, then Enter; or a key: "
 LIQUID_PROMPT = "Density of the liquid in g/cm3, or a key: "
 READ_PROMPT = "Space: on. Any other key: back "

@@ -31,6 +31,7 @@ from .references import check_needed, check_references
 from .repair_codec import packed
 from .repairs import Repairs, build_repairs
 from .rulebook import ReadRule, read_rules
+from .schema import Rows
 from .selectors import Selectors
 from .tree import Tree, grow
 
@@ -53,14 +54,15 @@ def compile_files(
     contents: Mapping[str, bytes],
     with_others: bool = False,
     reader: Callable[[bytes, str], Reading] = read_bytes,
+    rows: Rows | None = None,
 ) -> Compiled:
     """Read, check, resolve and compile; problems are in `tree.ctx.report`.
 
     `contents` are the bytes of the files; one that is missing there is opened, to say what is wrong with it.
-    `reader` is handed to `tree.grow`.
+    `reader` and `rows` are handed to `tree.grow`.
     """
     files = tuple(files)
-    tree = grow(files, contents, with_others, reader)
+    tree = grow(files, contents, with_others, reader, rows)
     ctx = tree.ctx
     check_needed(tree)
     check_packs(tree, files)

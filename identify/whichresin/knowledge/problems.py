@@ -35,6 +35,10 @@ class Report:
     def __init__(self) -> None:
         self._found: list[Problem] = []
 
+    def __len__(self) -> int:
+        """How many problems were told so far."""
+        return len(self._found)
+
     def add(self, level: str, code: str, file: str, line: int, column: int, sentence: str, hint: str = "") -> None:
         self._found.append(Problem(file, line, column, level, code, sentence, hint))
 

@@ -18,10 +18,14 @@ from .codec import rule_from_plain, rule_to_plain
 from .model import Model
 from .repair_model import RepairBook
 
+_LAST: list[tuple[RepairBook, str]] = []  # a watching check packs the same book after every change elsewhere
+
 
 def packed(book: RepairBook) -> str:
     """The book as JSON text."""
-    return json.dumps(_plain(book), separators=(",", ":"))
+    if not _LAST or _LAST[0][0] != book:
+        _LAST[:] = [(book, json.dumps(_plain(book), separators=(",", ":")))]
+    return _LAST[0][1]
 
 
 def book_of(model: Model) -> RepairBook:

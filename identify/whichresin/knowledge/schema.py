@@ -25,6 +25,10 @@ _LEADING_ZERO = re.compile(r"[-+]?0\d")
 NEVER_SEEN = "never_seen"  # the word of the scale for what a row of expectations does not list
 
 
+# id of a node -> the node, the form it was read by, the row. The node is kept, so its id is nobody else's.
+Rows = dict[int, "tuple[Mapping, Record, Row]"]
+
+
 @dataclass(slots=True)
 class Context:
     """What reading needs beside the node: where to report, and the closed lists."""
@@ -32,6 +36,7 @@ class Context:
     report: Report
     lists: Map[str, WordList] = field(default_factory=dict)
     scales: Map[str, Scale] = field(default_factory=dict)
+    rows: Rows | None = None  # rows that were read without a fault, by the node; None: nothing is remembered
 
     def error(self, node: Node, code: str, sentence: str, hint: str = "") -> None:
         self.report.add("error", code, node.file, node.line, node.column, sentence, hint)
@@ -248,6 +253,10 @@ class Record:
         if not isinstance(node, Mapping):
             ctx.error(node, "wrong-shape", f"{what or self.name} is {shape(node)}; expected {self.expected()}")
             return None
+        known = ctx.rows.get(id(node)) if ctx.rows is not None else None
+        if known is not None and known[0] is node and known[1] is self:
+            return known[2]
+        before = len(ctx.report)
         values: dict[str, object] = {}
         nodes: dict[str, Node] = {}
         for key, value in node.pairs:
@@ -264,7 +273,10 @@ class Record:
             if spec.required and name not in nodes:
                 code = "missing-source" if name == "source" else "missing-key"
                 ctx.error(node, code, f"{self.name} without {name}; expected {spec.piece.expected()}")
-        return Row(node, values, nodes)
+        row = Row(node, values, nodes)
+        if ctx.rows is not None and len(ctx.report) == before:
+            ctx.rows[id(node)] = (node, self, row)
+        return row
 
     def expected(self) -> str:
         return f"a mapping with {listed((n for n, s in self.fields.items() if s.required), 8)}"

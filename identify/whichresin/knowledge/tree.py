@@ -16,7 +16,7 @@ from .layers import FOLDERS, LONE, OTHER, OTHER_FOLDERS, PACK, STRAY, TELLTALE, 
 from .paths import shown_path
 from .positions import Mapping, Node, Reading, read, read_bytes
 from .problems import Report, did_you_mean
-from .schema import NEVER_SEEN, Context, Record, Row, shape
+from .schema import NEVER_SEEN, Context, Record, Row, Rows, shape
 
 
 @dataclass(slots=True)
@@ -58,13 +58,15 @@ def grow(
     contents: Map[str, bytes],
     with_others: bool = False,
     reader: Callable[[bytes, str], Reading] = read_bytes,
+    rows: Rows | None = None,
 ) -> Tree:
     """Read all files into a tree. `with_others` also looks into files that are no part of the model.
 
     `reader` turns bytes and a file name into nodes; one that remembers saves reading again what has not changed.
+    `rows` does the same for rows; it holds only as long as the closed lists and the scales of words are the same.
     """
     ordered = sorted(files, key=lambda file: (file.kind != "lists", file.layer))
-    tree = Tree(Context(Report()))
+    tree = Tree(Context(Report(), rows=rows))
     for file in ordered:
         if file.kind == STRAY:
             _stray(tree, file)

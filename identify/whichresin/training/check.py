@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -21,11 +21,14 @@ from whichresin.knowledge.load import unreadable
 from whichresin.knowledge.paths import places_of, shown_path
 from whichresin.knowledge.positions import MAX_BYTES, Reading, read_bytes
 from whichresin.knowledge.problems import Problem
+from whichresin.knowledge.schema import Rows
 from whichresin.knowledge.stamps import UnreadableFolder
 
 from .checks import run_checks
 from .examples import Played, run_examples
 from .repair_files import look_at_repair_files
+
+_MOST_ROWS = 50_000  # a few thousand are in use; the rest is left over from earlier versions of files
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,8 @@ class Memory:
 
     readings: dict[tuple[bytes, str], Reading] = field(default_factory=dict)
     played: Played = field(default_factory=Played)
+    rows: Rows = field(default_factory=dict)
+    basis: tuple[bytes, ...] = ()  # the closed lists and scales that the rows were read by
 
     def read(self, data: bytes, name: str) -> Reading:
         """As `positions.read_bytes`; a file that has not changed is not read again."""
@@ -55,6 +60,14 @@ class Memory:
         if known is None:
             known = self.readings[(data, name)] = read_bytes(data, name)
         return known
+
+    def rows_for(self, files: Iterable[SourceFile], contents: Mapping[str, bytes]) -> Rows:
+        """The rows that still hold: none after a change of the words that they may use."""
+        basis = tuple(contents.get(file.path, b"") for file in files if file.kind in ("lists", "words"))
+        if basis != self.basis or len(self.rows) > _MOST_ROWS:
+            self.rows.clear()
+            self.basis = basis
+        return self.rows
 
 
 def check(
@@ -87,7 +100,8 @@ def _check(paths: Sequence[str], knowledge: str | None, shared: str | None, memo
     except UnreadableFolder as error:
         return Checked((unreadable(error),), None)
     contents = cache.contents_of(layers.stamps, MAX_BYTES)
-    compiled = compile_files(layers.files, cache.content_key(layers.files, contents), contents, True, memory.read)
+    key, rows = cache.content_key(layers.files, contents), memory.rows_for(layers.files, contents)
+    compiled = compile_files(layers.files, key, contents, True, memory.read, rows)
     ran = run_examples(compiled, memory.played)
     run_checks(compiled)
     look_at_repair_files(compiled, layers.files, contents)

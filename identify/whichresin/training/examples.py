@@ -35,6 +35,8 @@ class Played:
     numbers: dict[Rule, int] = field(default_factory=dict)
     runnable: frozenset[int] = frozenset()  # the rules that were last seen to run together
     faults: dict[object, list[str]] = field(default_factory=dict)
+    resting: frozenset[int] = frozenset()  # the rules that `grounds` was worked out for
+    grounds: dict[frozenset[str], frozenset[int]] = field(default_factory=dict)
 
     def number(self, rule: Rule) -> int:
         return self.numbers.setdefault(rule, len(self.numbers))
@@ -74,7 +76,10 @@ class _Stage:
         for one, _ in sound:
             for name in dict.fromkeys(one.names_concluded()):
                 self._makers.setdefault(name, []).append(one.id)
-        self._grounds: dict[frozenset[str], frozenset[int]] = {}
+        every = frozenset(self._number.values())
+        if every != played.resting:
+            played.resting, played.grounds = every, {}
+        self._grounds = played.grounds
         self._start: Chain | None = None
         self._met: set[Fact] = set()
 

@@ -182,8 +182,9 @@ def _addition(text: str, at: int, so_far: Composition, tables: Tables) -> Found:
     softener = re.compile(r"P?\(([A-Z]+)\)").match(text, at)
     if softener and softener[1] in tables.plasticizers and so_far.plasticizer is None:
         polymers = so_far.polymers
-        if polymers[-1] == "PVC":
-            polymers = (*polymers[:-1], "PVC-P")
+        plasticized = f"{polymers[-1]}-P"  # the P of the additive is the P of the characteristic
+        if plasticized in tables.polymers:
+            polymers = (*polymers[:-1], plasticized)
         if softener[0][0] == "P" or polymers[-1].endswith("-P"):
             yield replace(so_far, polymers=polymers, plasticizer=softener[1]), softener.end(), late
     recycled = _RECYCLED.match(text, at)

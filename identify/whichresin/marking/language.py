@@ -99,12 +99,18 @@ class Language:
                     found.append(Ending(word.text + tail.text, weights, t << 16 | f))
         return tuple(found)
 
+    @cached_property
+    def plasticized(self) -> dict[str, str]:
+        """Symbol -> that of its plasticized form, where it has one; the P of the additive is its P."""
+        single = (head.composition.polymers for head in self.heads if len(head.composition.polymers) == 1)
+        return {symbol.removesuffix("-P"): symbol for (symbol,) in single if symbol.endswith("-P")}
+
     def composition(self, head: int, filler: int, tail: int) -> Composition:
         """What head, filler and tail say together."""
         base, word, end = self.heads[head].composition, self.fillers[filler], self.tails[tail]
         polymers = base.polymers
-        if end.plasticizer and polymers == ("PVC",):
-            polymers = ("PVC-P",)  # the P of the additive is the P of the characteristic
+        if end.plasticizer and len(polymers) == 1:
+            polymers = (self.plasticized.get(polymers[0], polymers[0]),)
         parts = word.parts or base.fillers
         return replace(
             base,

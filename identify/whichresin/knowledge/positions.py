@@ -14,8 +14,7 @@ bytes that are not UTF-8, control characters.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from whichresin.vocabulary.text import first_control, shown
@@ -30,8 +29,7 @@ MAX_NODES = 100_000
 _YAML_TAG = "tag:yaml.org,2002:"
 
 
-@dataclass(frozen=True, slots=True)
-class Scalar:
+class Scalar(NamedTuple):
     """One text. `quoted` tells `"no"` from `no`, should a reader care."""
 
     text: str
@@ -41,8 +39,7 @@ class Scalar:
     quoted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Sequence:
+class Sequence(NamedTuple):
     """A list of nodes."""
 
     items: tuple[Node, ...]
@@ -51,8 +48,7 @@ class Sequence:
     column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Mapping:
+class Mapping(NamedTuple):
     """Keys and values in the order of the file; a repeated key is reported and only its first value kept."""
 
     pairs: tuple[tuple[Scalar, Node], ...]
@@ -122,8 +118,7 @@ def read_text(text: str, file: str) -> Reading:
 
     builder = _Builder(file)
     try:
-        for event in _yaml_errors.events(text):
-            builder.take(event)
+        builder.take_all(_yaml_errors.events(text))
     except _Stop as stop:
         return Reading(None, (*builder.problems, stop.problem))
     except _yaml_errors.YAML_ERRORS as error:
@@ -146,6 +141,21 @@ def walk(node: Node) -> Iterator[Node]:
                 pending.extend((value, key))
 
 
+def texts_under(node: Node) -> list[Scalar]:
+    """Every text in the node, keys included, in no order to rely on; several times as fast as `walk`."""
+    found: list[Scalar] = []
+    pending: list[Node] = [node]
+    for here in pending:  # grows while it is read
+        if isinstance(here, Scalar):
+            found.append(here)
+        elif isinstance(here, Sequence):
+            pending += here.items
+        else:
+            for pair in here.pairs:
+                pending += pair
+    return found
+
+
 def _refused(file: str, code: str, sentence: str) -> Reading:
     return Reading(None, (Problem(file, 0, 0, "error", code, sentence),))
 
@@ -158,17 +168,17 @@ class _Stop(Exception):
         self.problem = problem
 
 
-@dataclass(slots=True)
 class _Open:
-    """A list or mapping whose end has not been met."""
+    """A list or mapping whose end has not been met. With aliases followed it unfolds to `len(items) + more` entries,
+    itself included; the highest list or mapping in it has `deep` levels."""
 
-    is_mapping: bool
-    line: int
-    column: int
-    anchor: str | None
-    items: list[Node] = field(default_factory=list)
-    size: int = 1
-    height: int = 1
+    __slots__ = ("anchor", "column", "deep", "is_mapping", "items", "line", "more")
+
+    def __init__(self, is_mapping: bool, line: int, column: int, anchor: str | None) -> None:
+        self.is_mapping, self.line, self.column, self.anchor = is_mapping, line, column, anchor
+        self.items: list[Node] = []
+        self.more = 1  # itself, and what lies below its items
+        self.deep = 0
 
 
 class _Builder:
@@ -182,9 +192,27 @@ class _Builder:
         self._anchors: dict[str, tuple[Node, int, int] | None] = {}
         self._aliases = 0
 
-    def take(self, event: Any) -> None:
-        """Take the next event of the parser."""
-        kind = type(event).__name__
+    def take_all(self, events: Iterable[Any]) -> None:
+        """Take the parser's events. Two in three are plain texts in a list or mapping; those are made right here."""
+        file, opened, new = self.file, self._open, tuple.__new__
+        items: list[Node] = []
+        room = 0  # how many items the innermost list or mapping may have; none are made where nothing is open
+        for event in events:
+            if event.__class__.__name__ == "ScalarEvent" and len(items) < room:
+                style = event.style
+                if style != '"' and event.tag is None and event.anchor is None:
+                    mark = event.start_mark
+                    # As Scalar(...), in a third of the time.
+                    items.append(new(Scalar, (event.value, file, mark.line + 1, mark.column + 1, bool(style))))
+                    continue
+            self._take(event)
+            if opened:
+                items, room = opened[-1].items, MAX_NODES - opened[-1].more
+            else:
+                items, room = [], 0
+
+    def _take(self, event: Any) -> None:
+        kind = event.__class__.__name__
         if kind == "ScalarEvent":
             self._scalar(event)
         elif kind in ("MappingEndEvent", "SequenceEndEvent"):
@@ -221,9 +249,10 @@ class _Builder:
             node = Mapping(self._pairs(done), self.file, done.line, done.column)
         else:
             node = Sequence(tuple(done.items), self.file, done.line, done.column)
+        height = max(done.deep, 1 if done.items else 0) + 1
         if done.anchor:
-            self._anchors[done.anchor] = (node, done.size, done.height)
-        self._place(node, done.size, done.height, done.line, done.column)
+            self._anchors[done.anchor] = (node, len(done.items) + done.more, height)
+        self._place(node, len(done.items) + done.more, height, done.line, done.column)
 
     def _pairs(self, done: _Open) -> tuple[tuple[Scalar, Node], ...]:
         pairs: list[tuple[Scalar, Node]] = []
@@ -261,10 +290,10 @@ class _Builder:
             return
         parent = self._open[-1]
         parent.items.append(node)
-        parent.size += size
-        if height >= parent.height:
-            parent.height = height + 1
-        if parent.size > MAX_NODES:
+        parent.more += size - 1
+        if height > parent.deep:
+            parent.deep = height
+        if len(parent.items) + parent.more > MAX_NODES:
             self._stop(line, column, "too-many-nodes", f"the file unfolds to more than {MAX_NODES} entries")
 
     def _no_tag(self, tag: str | None, line: int, column: int) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from whichresin.knowledge import paths
 from whichresin.knowledge.forms import SOURCE
-from whichresin.knowledge.positions import read
+from whichresin.knowledge.positions import Reading, read
 from whichresin.knowledge.problems import Problem, Report
 from whichresin.knowledge.schema import Context, Ident, Many, Record, Row, Text, optional, required
 
@@ -101,11 +101,14 @@ class BadFailures(Exception):
         self.problems = problems
 
 
-def load_failures(path: str | None = None) -> Failures:
-    """Read the patterns (default: the shipped file). Raises BadFailures."""
+def load_failures(path: str | None = None, reading: Reading | None = None) -> Failures:
+    """Read the patterns (default: the shipped file; `reading`: what it holds, where that was read before).
+
+    Raises BadFailures.
+    """
     place = path or repair_file("failures.yaml")
     report = Report()
-    found = read(place, paths.shown_path(place))
+    found = read(place, paths.shown_path(place)) if reading is None else reading
     report.extend(found.problems)
     row = FAILURES.read(found.root, Context(report)) if found.root is not None else None
     if row is None or report.has_errors:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from whichresin.knowledge import paths
 from whichresin.knowledge.forms import SOURCE
-from whichresin.knowledge.positions import read
+from whichresin.knowledge.positions import Reading, read
 from whichresin.knowledge.problems import Problem, Report
 from whichresin.knowledge.schema import Context, Ident, Many, Number, Record, Row, Text, Word, optional, required
 
@@ -82,12 +82,15 @@ class BadFigures(Exception):
         self.problems = problems
 
 
-def load_figures(path: str | None = None) -> Figures:
-    """Read the figures (default: the shipped file). Raises BadFigures with every problem found."""
+def load_figures(path: str | None = None, reading: Reading | None = None) -> Figures:
+    """Read the figures (default: the shipped file; `reading`: what it holds, where that was read before).
+
+    Raises BadFigures with every problem found.
+    """
     place = path or repair_file("figures.yaml")
     report = Report()
     ctx = Context(report)
-    found = read(place, paths.shown_path(place))
+    found = read(place, paths.shown_path(place)) if reading is None else reading
     report.extend(found.problems)
     row = FIGURES.read(found.root, ctx) if found.root is not None else None
     figures = [_figure(one, ctx) for one in row.rows("figures")] if row is not None else []

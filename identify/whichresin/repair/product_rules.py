@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from whichresin.knowledge import paths
 from whichresin.knowledge.forms import SOURCE
-from whichresin.knowledge.positions import read
+from whichresin.knowledge.positions import Reading, read
 from whichresin.knowledge.problems import Problem, Report
 from whichresin.knowledge.schema import (
     Context,
@@ -98,11 +98,14 @@ class BadProductRules(Exception):
         self.problems = problems
 
 
-def load_product_rules(path: str | None = None) -> ProductRules:
-    """Read the file (default: the shipped one). Raises BadProductRules."""
+def load_product_rules(path: str | None = None, reading: Reading | None = None) -> ProductRules:
+    """Read the file (default: the shipped one; `reading`: what it holds, where that was read before).
+
+    Raises BadProductRules.
+    """
     place = path or repair_file("products.yaml")
     report = Report()
-    found = read(place, paths.shown_path(place))
+    found = read(place, paths.shown_path(place)) if reading is None else reading
     report.extend(found.problems)
     row = PRODUCT_RULES.read(found.root, Context(report)) if found.root is not None else None
     if row is None or report.has_errors:

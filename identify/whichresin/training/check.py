@@ -104,7 +104,7 @@ def _check(paths: Sequence[str], knowledge: str | None, shared: str | None, memo
     compiled = compile_files(layers.files, key, contents, True, memory.read, rows)
     ran = run_examples(compiled, memory.played)
     run_checks(compiled)
-    look_at_repair_files(compiled, layers.files, contents)
+    look_at_repair_files(compiled, layers.files, contents, memory.read)
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
     if looked_at and not any(Path(places.knowledge).resolve().is_relative_to(Path(p).resolve()) for p in looked_at):
         wanted = [shown_path(path) for path in paths]

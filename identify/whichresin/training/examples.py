@@ -36,7 +36,7 @@ class Played:
     runnable: frozenset[int] = frozenset()  # the rules that were last seen to run together
     faults: dict[object, list[str]] = field(default_factory=dict)
     resting: frozenset[int] = frozenset()  # the rules that `grounds` was worked out for
-    grounds: dict[frozenset[str], frozenset[int]] = field(default_factory=dict)
+    grounds: dict[str, frozenset[int]] = field(default_factory=dict)
 
     def number(self, rule: Rule) -> int:
         return self.numbers.setdefault(rule, len(self.numbers))
@@ -81,7 +81,7 @@ class _Stage:
             played.resting, played.grounds = every, {}
         self._grounds = played.grounds
         self._start: Chain | None = None
-        self._met: set[Fact] = set()
+        self._here: dict[Fact, None] = {}  # what the chain was told last
 
     def ready(self) -> bool:
         """Whether the rules can run together at all."""
@@ -105,16 +105,14 @@ class _Stage:
         return found
 
     def _told(self, told: list[Fact]) -> Chain:
-        """A chain with these facts. Each fact is first met by the chain that all others are copied from: what the
-        engine makes of a fact at first sight is then made once."""
-        start = self._chain()
-        for fact in dict.fromkeys(fact for fact in told if fact not in self._met):
-            start.tell(fact)
-            start.take_back(fact)
-        self._met.update(told)
-        chain = start.copy()
-        for fact in told:
+        """The chain with these facts and no others. Cases next to each other differ in a fact or two, and what a
+        chain answers does not depend on how it came to its facts: so only the difference is told or taken back."""
+        chain, wanted = self._chain(), dict.fromkeys(told)
+        for fact in [fact for fact in self._here if fact not in wanted]:
+            chain.take_back(fact)
+        for fact in [fact for fact in wanted if fact not in self._here]:
             chain.tell(fact)
+        self._here = wanted
         return chain
 
     def _chain(self) -> Chain:
@@ -126,16 +124,21 @@ class _Stage:
 
     def _resting_on(self, names: frozenset[str]) -> frozenset[int]:
         """Every rule that can have a say in whether facts of these names hold."""
-        if names not in self._grounds:
+        made = [name for name in names if name in self._makers]
+        return frozenset().union(*map(self._behind, made)) if made else frozenset()
+
+    def _behind(self, name: str) -> frozenset[int]:
+        """As `_resting_on`, for one name."""
+        if name not in self._grounds:
             seen: dict[str, None] = {}
-            queue = list(names)
-            for name in queue:  # grows while it is read
-                for maker in self._makers.get(name, ()):
+            queue = [name]
+            for here in queue:  # grows while it is read
+                for maker in self._makers.get(here, ()):
                     if maker not in seen:
                         seen[maker] = None
                         queue.extend(self._looks[maker])
-            self._grounds[names] = frozenset(self._number[one] for one in seen)
-        return self._grounds[names]
+            self._grounds[name] = frozenset(self._number[one] for one in seen)
+        return self._grounds[name]
 
 
 def _missing(rule: ReadRule, key: str, ctx: Context) -> None:

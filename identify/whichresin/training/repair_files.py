@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import lru_cache
 
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.layers import SourceFile
 from whichresin.knowledge.model import Model
 from whichresin.knowledge.paths import shown_path
-from whichresin.knowledge.positions import read
+from whichresin.knowledge.positions import Reading, read
 from whichresin.knowledge.problems import Problem, Report, did_you_mean
 from whichresin.knowledge.schema import Context, Record, Row, scalars
 from whichresin.repair.failure import FAILURES, BadFailures, load_failures
@@ -19,24 +18,31 @@ from whichresin.repair.shelf import PRODUCT, TIME_KEYS
 from whichresin.vocabulary.text import shown
 
 _NO_SOURCE_READ = ("common practice", "from memory")
-_LOADERS: dict[str, tuple[Record, Callable[[str], object]]] = {
+_LOADERS: dict[str, tuple[Record, Callable[[str, Reading], object]]] = {
     "figures.yaml": (FIGURES, load_figures),
     "products.yaml": (PRODUCT_RULES, load_product_rules),
     "failures.yaml": (FAILURES, load_failures),
 }
 
 
-def look_at_repair_files(compiled: Compiled, files: Iterable[SourceFile], contents: Mapping[str, bytes]) -> None:
+def look_at_repair_files(
+    compiled: Compiled,
+    files: Iterable[SourceFile],
+    contents: Mapping[str, bytes],
+    reader: Callable[[bytes, str], Reading],
+) -> None:
     """Put what is wrong with figures, products and failures of every layer into the report of the knowledge.
 
-    `contents` are the bytes of the files, by path: one that has not changed is not read again.
+    `contents` are the bytes of the files, by path, and `reader` reads them.
     """
     ctx = compiled.tree.ctx
     for file in files:
         folder, _, name = file.inside.rpartition("/")
         if name not in _LOADERS or folder != "repair":
             continue
-        row, problems = _row_of(name, file.path, shown_path(file.path), contents.get(file.path))
+        shown_as, data = shown_path(file.path), contents.get(file.path)
+        found = read(file.path, shown_as) if data is None else reader(data, shown_as)
+        row, problems = _row_of(name, file.path, found)
         ctx.report.extend(problems)
         if row is None:
             continue
@@ -45,15 +51,14 @@ def look_at_repair_files(compiled: Compiled, files: Iterable[SourceFile], conten
             ctx.report.extend(_names(name, row, compiled.model))
 
 
-@lru_cache(maxsize=64)
-def _row_of(name: str, path: str, shown_as: str, data: bytes | None) -> tuple[Row | None, tuple[Problem, ...]]:
-    """The file as a row, or what its own reader refuses; `data` is what it holds."""
+def _row_of(name: str, path: str, found: Reading) -> tuple[Row | None, tuple[Problem, ...]]:
+    """The file as a row, or what its own reader refuses."""
     form, load = _LOADERS[name]
     try:
-        load(path)
+        load(path, found)
     except (BadFigures, BadProductRules, BadFailures) as error:
         return None, tuple(error.problems)
-    return form.read(read(path, shown_as).root, Context(Report())), ()  # type: ignore[arg-type]
+    return form.read(found.root, Context(Report())), ()  # type: ignore[arg-type]
 
 
 def _sources(row: Row, known: tuple[str, ...]) -> Iterator[Problem]:

@@ -25,6 +25,7 @@ from .weighed import Desk, Weighed, misfits, tell_belief, weigh_state
 from .would_change import would_change
 
 LEVELS = ("danger", "warning", "care")
+OPEN = "open"  # the state of a gate over which something may be said of a repair
 _STOPPED = {
     "settled": "Enough is known: no further answer is likely to change what is done.",
     "not_worth": "No question left is worth its time and hazard.",
@@ -76,7 +77,7 @@ def glance(desk: Desk, state: State) -> Glance:
         present.class_chances(desk.model, belief),
         hypotheses.none_of_these(belief),
         present.polymers(desk.model, belief),
-        present.cells(desk.model, belief),
+        present.cells(desk.model, belief, at.gate.state == OPEN),
         at.gate.state,
         question.cue if question is not None else "",
     )
@@ -163,7 +164,7 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
         none_of_these=hypotheses.none_of_these(belief),
         polymers=present.polymers(model, belief),
         compounds=present.compounds(model, belief),
-        cells=present.cells(model, belief),
+        cells=present.cells(model, belief, at.gate.state == OPEN),
         rival=_rival(model, belief, at, state),
         refuter=_refuter(model, belief, at, state),
         filled=present.filled(model, belief),
@@ -238,7 +239,10 @@ def _leaders(model: Model, state: State, at: Standing) -> frozenset[int]:
 
 
 def _rival(model: Model, belief: Belief, at: Standing, state: State) -> Chance | None:
-    listed = present.polymers(model, belief) if state.target == "polymer" else present.cells(model, belief)
+    if state.target == "polymer":
+        listed = present.polymers(model, belief)
+    else:
+        listed = present.cells(model, belief, at.gate.state == OPEN)
     return next((chance for chance in listed if chance.id != at.choice.leader), None)
 
 

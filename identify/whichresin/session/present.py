@@ -57,10 +57,13 @@ def compounds(model: Model, belief: Belief) -> tuple[Chance, ...]:
     )
 
 
-def cells(model: Model, belief: Belief) -> tuple[Chance, ...]:
-    """Repair cells, best first; what a cell means for the next step stands in its note."""
+def cells(model: Model, belief: Belief, may_repair: bool) -> tuple[Chance, ...]:
+    """Repair cells, best first; what a cell means for the next step stands in its note.
+
+    The note tells how to repair, so it is left out as long as the gate does not stand open.
+    """
     return tuple(
-        Chance(id, id, model.cells[id].name, p, how_sure(model, p), note=model.cells[id].means)
+        Chance(id, id, model.cells[id].name, p, how_sure(model, p), note=model.cells[id].means if may_repair else "")
         for id, p in hypotheses.by_cell(model, belief).items()
     )
 

@@ -12,6 +12,7 @@ from whichresin.session.events import Allowed, Answered, Declined, Noted, PutOff
 from whichresin.session.reasons import value_text
 from whichresin.session.result import Chance, Result
 from whichresin.terminal import words as spoken
+from whichresin.terminal.ending import status_text
 from whichresin.terminal.lines import percent
 from whichresin.terminal.turns import would_change_texts
 
@@ -124,7 +125,7 @@ def _verdict(result: Result) -> Iterable[tuple[str, str]]:
     said = {"shut": words.GATE_SHUT, "open": words.GATE_OPEN}.get(gate.state, words.GATE_UNKNOWN)
     decision = spoken.DECISIONS.get(gate.decision, gate.decision)
     yield words.MAY_IT, said.format(decision=decision, reason=gate.reason).strip()
-    yield words.HOW_IT_ENDS, f"{spoken.STATUS[result.status]} {result.stopped}".strip()
+    yield words.HOW_IT_ENDS, f"{status_text(result)} {result.stopped}".strip()
     yield words.CLASS, _class(result.class_chances, result.class_name, result.class_word)
     yield words.POLYMER, _chances(result.polymers)
     filled = result.filled

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from whichresin.session.present import STATED_AT
 from whichresin.session.result import Result
 
 from . import words
@@ -14,7 +15,7 @@ _TOP = 4
 
 def ending_lines(result: Result, width: int, hint: str = "") -> list[Line]:
     """The whole ending; `hint` says what to do next, such as how to get the repair plan."""
-    lines = heading(f"{words.ENDING}: {words.STATUS[result.status]}", width)
+    lines = heading(f"{words.ENDING}: {status_text(result)}", width)
     lines += conclusion_lines(result, width)
     if result.cautions:
         lines += heading(words.CAUTIONS, width)
@@ -24,7 +25,7 @@ def ending_lines(result: Result, width: int, hint: str = "") -> list[Line]:
     lines += section(words.STILL_OPEN, [s.text for s in result.open_points] or [words.NOTHING_OPEN], width)
     if hint:
         lines += [Line(""), *wrap(hint, width, "strong", "  ", "  ")]
-    lines += section(words.BECAUSE, [b.text for b in result.because], width)
+    lines += section(words.BECAUSE, list(dict.fromkeys(b.text for b in result.because)), width)
     lines += section(words.IF_WRONG, _wrong_calls(result), width)
     return lines + section(words.WOULD_CHANGE, would_change_texts(result), width)
 
@@ -47,19 +48,28 @@ def conclusion_lines(result: Result, width: int) -> list[Line]:
     return lines
 
 
+def status_text(result: Result) -> str:
+    """How it came out, in one sentence: what may not be mended or is only likely is not called settled."""
+    if result.gate.state == "shut" and result.next is None:
+        return words.STATUS_SHUT
+    if result.status == "concluded" and result.cells and result.cells[0].probability < STATED_AT:
+        return words.STATUS_LIKELY
+    return words.STATUS[result.status]
+
+
 def _repair_lines(result: Result, width: int) -> list[Line]:
-    """What the plastic means for the repair, in one paragraph; nothing over a shut gate reads as leave to repair."""
+    """What the plastic means for the repair, one thing a line; nothing over a shut gate reads as leave to repair."""
     if not result.cells:
         return []
     cell = result.cells[0]
-    said = [f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}).", cell.note]
+    said = [f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}".strip()]
     steps: dict[str, list[str]] = {}
     for step in result.next_steps:
         steps.setdefault(step.because, []).append(step.text)
     for because, texts in steps.items():
         together = "; ".join(texts)
         said.append(f"{together[:1].upper()}{together[1:]}. {because}")
-    return heading(words.NEXT_STEPS, width) + wrap(" ".join(filter(None, said)), width, "plain", "  ", "  ")
+    return section(words.NEXT_STEPS, said, width)
 
 
 def _wrong_calls(result: Result) -> list[str]:

@@ -13,7 +13,7 @@ from whichresin.session.result import Result
 
 from . import render, words
 from .asks import EndOfInput, Leave
-from .ending import ending_lines
+from .ending import ending_lines, status_text
 from .front import Front
 from .lines import Line, wrap
 from .page import CONSENT_AT, Page, answer_keys, known_now, question_page
@@ -264,7 +264,7 @@ class Guided(Powers):
             keys = {**words.ENDING_KEYS, **(words.GO_ON_KEY if asked is not None else {})}
             page = Page(
                 "ending",
-                f"{words.ENDING}: {words.STATUS[result.status]}",
+                f"{words.ENDING}: {status_text(result)}",
                 words.ENDING_PROMPT,
                 part=self._interview.state.text("part"),
                 keys=keys,

@@ -171,7 +171,7 @@ POLYMER = "Polymer"
 FILLED = "Filled"
 SURE = "How sure"
 NOTHING_OPEN = "Nothing that would change the repair."
-PLAN = "The repair plan, with its steps and cautions: whichresin plan --interview {number} --damage 'crack 40 mm'"
+PLAN = "What to do, with reasons, steps and cautions: whichresin plan --interview {number} --damage 'crack 40 mm'"
 LEAVING = "Stopped here."
 STANDING = "Now"
 BECAUSE = "Because"
@@ -203,4 +203,6 @@ STATUS = {
     "contradiction": "The answers contradict one another.",
     "unknown": "Not one of the plastics known here, or not enough seen.",
 }
+STATUS_SHUT = "Not ours to mend, whatever it is made of."
+STATUS_LIKELY = "The best that these answers give, and not sure."
 LEVELS = {"danger": "DANGER", "warning": "WARNING", "care": "CARE"}

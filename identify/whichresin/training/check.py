@@ -25,7 +25,7 @@ from whichresin.knowledge.schema import Rows
 from whichresin.knowledge.stamps import UnreadableFolder
 
 from .checks import run_checks
-from .examples import Played, run_examples
+from .examples import run_examples
 from .repair_files import look_at_repair_files
 
 _MOST_ROWS = 50_000  # a few thousand are in use; the rest is left over from earlier versions of files
@@ -47,10 +47,9 @@ class Checked:
 
 @dataclass(slots=True)
 class Memory:
-    """What one check leaves for the next: files as they were read, and how examples went."""
+    """What one check leaves for the next: files and rows as they were read."""
 
     readings: dict[tuple[bytes, str], Reading] = field(default_factory=dict)
-    played: Played = field(default_factory=Played)
     rows: Rows = field(default_factory=dict)
     basis: tuple[bytes, ...] = ()  # the closed lists and scales that the rows were read by
 
@@ -102,7 +101,7 @@ def _check(paths: Sequence[str], knowledge: str | None, shared: str | None, memo
     contents = cache.contents_of(layers.stamps, MAX_BYTES)
     key, rows = cache.content_key(layers.files, contents), memory.rows_for(layers.files, contents)
     compiled = compile_files(layers.files, key, contents, True, memory.read, rows)
-    ran = run_examples(compiled, memory.played)
+    ran = run_examples(compiled)
     run_checks(compiled)
     look_at_repair_files(compiled, layers.files, contents, memory.read)
     problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()

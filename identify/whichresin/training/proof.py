@@ -6,25 +6,12 @@ from the told names up through the facts that rules conclude, stratum by stratum
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from whichresin.engine.conditions import (
-    All,
-    Condition,
-    Elementary,
-    Equals,
-    Known,
-    Never,
-    NotKnown,
-    OneOf,
-    Some,
-    Var,
-    admits,
-    elementary,
-    say,
-)
-from whichresin.engine.facts import Value
+from whichresin.engine.cases import Cases, has_variable
+from whichresin.engine.conditions import All, Condition, Elementary, Equals, Known, OneOf, elementary, say
+from whichresin.engine.facts import Fact
 from whichresin.engine.rules import Rule
 from whichresin.engine.ruleset import RuleSet
 
@@ -67,7 +54,7 @@ def breaches(rules: Sequence[Rule], told: Names, fact: str, value: str, unless: 
 
     `told` are the names that no rule concludes, with their words.
     """
-    if any(isinstance(part, Equals) and isinstance(part.value, Var) for r in rules for part, _ in elementary(r.when)):
+    if any(has_variable(rule) for rule in rules):
         return Unproved("a rule on the way to it has a variable")
     derived = {c.name for rule in rules for c in rule.conclude}
     leaves = tuple(
@@ -76,69 +63,24 @@ def breaches(rules: Sequence[Rule], told: Names, fact: str, value: str, unless: 
     worlds = worlds_of(All(leaves), told, MOST_CASES)
     if worlds is None:
         return Unproved(f"more than {MOST_CASES} cases would have to be looked at")
-    found = _Masks(worlds, derived)
-    ruleset = RuleSet.compile(rules)
-    for stratum in sorted(set(ruleset.stratum.values())):
-        found.settle([rule for rule in ruleset.rules if ruleset.stratum[rule.id] == stratum])
+    found = Cases(worlds.count, worlds.masks)
+    found.settle(RuleSet.compile(rules))
     others = 0
-    for name, other in found.held:
-        if name == fact and other != value:
-            others |= found.held[name, other]
-    bad = found.held.get((fact, value), 0) & (others | (worlds.every & ~found.where(unless)))
+    for other, cases in found.held.get(fact, {}).items():
+        if other != value:
+            others |= cases
+    bad = found.holds(Fact(fact, value)) & (others | (found.every & ~found.where(unless)))
     result = []
     for rule in rules:
         here = bad & found.where(rule.when)
         if here and any((c.name, c.value) == (fact, value) for c in rule.conclude):
-            result.append(Breach(rule.id, _said(found, here & -here, leaves)))
+            result.append(Breach(rule.id, _said(worlds, here & -here, leaves)))
     return result
 
 
-class _Masks:
-    """In which worlds each fact holds."""
-
-    def __init__(self, worlds: Worlds, derived: Collection[str]) -> None:
-        self.worlds, self._derived = worlds, derived
-        self.held: dict[tuple[str, Value], int] = {}
-
-    def settle(self, rules: Sequence[Rule]) -> None:
-        """Run the rules of one stratum until nothing more follows."""
-        grown = True
-        while grown:
-            grown = False
-            for rule in rules:
-                mask = self.where(rule.when)
-                for conclusion in rule.conclude:
-                    if isinstance(conclusion.value, Var):
-                        continue
-                    key = (conclusion.name, conclusion.value)
-                    more = self.held.get(key, 0) | mask
-                    grown, self.held[key] = grown or more != self.held.get(key, 0), more
-
-    def where(self, condition: Condition) -> int:
-        """The worlds in which a condition holds, by what has been settled so far."""
-        every = self.worlds.every
-        if isinstance(condition, All | Some | Never):
-            masks = [self.where(part) for part in condition.parts]
-            held = every if isinstance(condition, All) else 0
-            for mask in masks:
-                held = held & mask if isinstance(condition, All) else held | mask
-            return every & ~held if isinstance(condition, Never) else held
-        if condition.name not in self._derived:
-            return self.worlds.masks[condition]
-        return self._of_derived(condition)
-
-    def _of_derived(self, leaf: Elementary) -> int:
-        held = 0
-        looked_for = Known(leaf.name) if isinstance(leaf, NotKnown) else leaf
-        for (name, value), mask in self.held.items():
-            if name == leaf.name and admits(looked_for, value):
-                held |= mask
-        return self.worlds.every & ~held if isinstance(leaf, NotKnown) else held
-
-
-def _said(found: _Masks, world: int, leaves: Sequence[Elementary]) -> str:
+def _said(worlds: Worlds, world: int, leaves: Sequence[Elementary]) -> str:
     """What is told in one world, in words."""
-    here = [leaf for leaf in dict.fromkeys(leaves) if found.worlds.masks[leaf] & world]
+    here = [leaf for leaf in dict.fromkeys(leaves) if worlds.masks[leaf] & world]
     plain = {leaf.name: say(leaf) for leaf in here if isinstance(leaf, Equals)}
     for leaf in here:
         if isinstance(leaf, OneOf | Known):

@@ -98,6 +98,7 @@ def run(args: Sequence[str], greeted: bool = False) -> int:
 def _state(model: Model, options: argparse.Namespace) -> State:
     from whichresin.session.answers import BadAnswers, allowance, answers_from_bytes, read_answers, shop_word
     from whichresin.session.events import Answered
+    from whichresin.session.nothing_said import says_nothing
     from whichresin.session.state import State, step
     from whichresin.session.values import event_of_words
 
@@ -112,7 +113,7 @@ def _state(model: Model, options: argparse.Namespace) -> State:
     except BadAnswers as error:
         raise output.BadInput(str(error)) from None
     for cue, text in (("part", options.part), ("marking", options.marking)):
-        if text:
+        if text and not says_nothing(text):
             state = state.with_answer(Answered(cue, " ".join(text.split())[:200]))
     allowed = {*state.allowed}
     for what in ("burn", "solvent"):

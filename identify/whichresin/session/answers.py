@@ -11,6 +11,7 @@ from whichresin.knowledge.positions import Mapping, Node, Reading, Scalar, Seque
 from whichresin.vocabulary.text import shown
 
 from .events import Answered
+from .nothing_said import says_nothing
 from .state import TARGETS, State
 from .transcript import told_state, transcript_of
 from .values import DONT_KNOW, SURENESS, bad, near, number_in, root_of, text_of, value_of, word_in
@@ -106,7 +107,7 @@ def _answer(model: Model, state: State, key: Scalar, node: Node, sureness: dict[
     cue = model.cues.get(key.text)
     if cue is None:
         raise bad(key, f"there is no cue {shown(key.text)}{near(key.text, (*model.cues, *_RESERVED))}")
-    if isinstance(node, Scalar) and node.text in DONT_KNOW:
+    if isinstance(node, Scalar) and (node.text in DONT_KNOW or (cue.kind == "text" and says_nothing(node.text))):
         return replace(state, declined=(*state.declined, cue.id))
     value, uncertainty = value_of(cue, node)
     return state.with_answer(Answered(cue.id, value, sureness.get(cue.id, "medium"), uncertainty))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from whichresin.belief.likelihood import Observation
@@ -23,10 +23,15 @@ TOLD = "told"
 _FACT_OF_RESULT = {"floats": "floats_at", "sinks": "sinks_at"}
 
 
-def told_facts(model: Model, state: State, part: PartReading | None) -> dict[Fact, str]:
-    """Every fact that the person's answers put into the engine, with its origin."""
+def told_facts(model: Model, state: State, part: PartReading | None, unread: Collection[str] = ()) -> dict[Fact, str]:
+    """Every fact that the person's answers put into the engine, with its origin.
+
+    `unread` are cues whose answer could not be read: a scrawl is no witness that a test would have to confirm.
+    """
     facts: dict[Fact, str] = {}
     for cue, answer in state.answers.items():
+        if cue in unread:
+            continue
         for fact in _answer_facts(cue, answer):
             facts[fact] = MEASURED if isinstance(fact.value, float) else ANSWERED
         if isinstance(answer.value, float) and too_rough(answer.uncertainty):

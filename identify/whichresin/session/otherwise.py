@@ -25,7 +25,7 @@ from .believed import NONE_ID, sums_by
 from .events import Answered, AnswerValue
 from .facts import evidence, replace_facts, told_facts
 from .state import State
-from .weighed import Desk, Weighed
+from .weighed import Desk, Weighed, unread
 
 MOST_IN_THREES = 12  # the changes that come nearest, tried three together
 CHECKED = 6  # finds put through the rules before a size is given up
@@ -175,7 +175,7 @@ class Search:
             place, value = self.changes[k]
             old = state.answers[self.seen[place].cue]
             state = state.with_answer(Answered(old.cue, value, old.sure, old.uncertainty))
-        told = told_facts(self.model, state, at.part)
+        told = told_facts(self.model, state, at.part, unread(at.marked))
         replace_facts(desk.chain, desk.told, told)
         desk.told = told
         seen = evidence(self.model, state, desk.chain)

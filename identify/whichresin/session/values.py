@@ -11,6 +11,7 @@ from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed, nearest
 
 from .events import Answered, AnswerValue, Declined
+from .nothing_said import says_nothing
 
 DONT_KNOW = ("dont_know", "unknown", "")
 SURENESS = ("low", "medium", "high")
@@ -72,7 +73,7 @@ def event_of_words(model: Model, text: str) -> Answered | Declined:
         raise BadAnswers(f"there is no cue {shown(name)}{near(name, model.cues)}")
     if not equals:
         raise BadAnswers(f"{shown(name)} has no value; write {name}=VALUE")
-    if said in DONT_KNOW:
+    if said in DONT_KNOW or (cue.kind == "text" and says_nothing(said)):
         return Declined(cue.id)
     items = [_typed(cue, item.strip()) for item in said.split(",")] if cue.kind in ("set", "liquids") else None
     try:

@@ -70,19 +70,24 @@ def weigh_state(desk: Desk, state: State) -> Weighed:
     """Answers to facts, facts through the rules to evidence, evidence to belief."""
     model = desk.model
     part = _part(desk, state.text("part"))
-    told = told_facts(model, state, part)
+    marked = _marked(desk, state.text("marking"))
+    told = told_facts(model, state, part, unread(marked))
     replace_facts(desk.chain, desk.told, told)
     desk.told = told
     # Facts of the belief never reach rules that bring evidence (the loader checks it), so old ones may stand.
     seen = evidence(model, state, desk.chain)
     prior = _prior(model, part)
-    marked = _marked(desk, state.text("marking"))
     factors = seen.factors
     if marked is not None and marked.readable:
         factors = tuple(a * b for a, b in zip(factors or (1.0,) * len(marked.weights), marked.weights, strict=True))
     belief = weigh(model, seen.observations, prior, factors, desk.workspace)
     finding = find(model, seen.observations, belief.belief, prior, factors, desk.workspace)
     return Weighed(part, marked, prior, factors, seen, belief, finding)
+
+
+def unread(marked: Marked | None) -> tuple[str, ...]:
+    """The cues whose text could not be read."""
+    return ("marking",) if marked is not None and not marked.readable else ()
 
 
 def _part(desk: Desk, text: str) -> PartReading | None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from whichresin.knowledge.model import Cue
 from whichresin.session.events import Answered, AnswerValue, Declined, Event, PutOff
 from whichresin.session.interview import Interview
+from whichresin.session.nothing_said import only_yes, says_nothing
 from whichresin.session.result import Result
 
 from . import render, words
@@ -85,7 +86,10 @@ class Guided(Powers):
             how = self._interview.model.cues[cue].how
             page = Page("text", question, words.TEXT_PROMPT, part=state.text("part"), how=how)
             text = await self._front.text(page)
-            self._tell(Answered(cue, text[:_LONGEST_TEXT]) if text else Declined(cue))
+            while cue == "marking" and only_yes(text):
+                self._remark(words.TYPE_THE_MARKING)
+                text = await self._front.text(page)
+            self._tell(Declined(cue) if says_nothing(text) else Answered(cue, text[:_LONGEST_TEXT]))
             await self._understood(cue)
 
     async def _questions(self) -> None:

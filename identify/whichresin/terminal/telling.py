@@ -9,6 +9,7 @@ from whichresin.knowledge.model import Cue
 from whichresin.session.events import Answered, AnswerValue, Event
 from whichresin.session.interview import Interview
 from whichresin.session.learned import learned
+from whichresin.session.nothing_said import only_yes, says_nothing
 from whichresin.session.result import Result
 
 from . import render, said, words
@@ -42,7 +43,10 @@ class Telling:
         return await self._text_given("marking", await self._front.text(page.asking(words.MARKING_PROMPT)))
 
     async def _text_given(self, cue: str, text: str) -> bool:
-        if not text:
+        if cue == "marking" and only_yes(text):
+            self._remark(words.TYPE_THE_MARKING)
+            return False
+        if says_nothing(text):
             return False
         before = self._interview.result
         self._tell(Answered(cue, text[:LONGEST_TEXT], self._sureness))

@@ -9,6 +9,7 @@ import pytest
 
 from whichresin.knowledge.load import load
 from whichresin.knowledge.model import Model
+from whichresin.session.understand import understand_part
 
 Facts = Callable[[str], Any]
 
@@ -62,6 +63,29 @@ def test_a_word_that_may_mean_a_gated_part_asks(model: Model, word: str) -> None
     assert by_word(model)[word].gate == "ask"
 
 
+EVERYDAY = [
+    ("safety goggles", "helmet", "replace"),
+    ("wheelchair footrest", "life-saving", "refer"),
+    ("rear light", "tail-lamp-lens", "replace"),
+    ("cover of a work lamp", "lamp-cover", "ask"),
+    ("garden chair", "chair", "ask"),
+    ("feeding bottle", "table-ware", "refer"),
+    ("hedge trimmer casing", "power-tool-housing", "ask"),
+    ("gear knob", "tool-handle", "open"),
+    ("armrest of a tractor seat", "arm-rest", "open"),
+    ("rain gutter", "gutter", "open"),
+    ("window frame", "window-frame", "open"),
+]
+
+
+@pytest.mark.parametrize(("said", "kind", "gate"), EVERYDAY)
+def test_what_people_bring_is_understood(model: Model, said: str, kind: str, gate: str) -> None:
+    """Words of a beginner at the bench: none of them may pass as not understood, nor a frame as a pane."""
+    read = understand_part(model, said)
+    assert read.sure == "clear" and read.kind is not None
+    assert (read.kind.id, read.gate) == (kind, gate)
+
+
 def test_there_are_enough_part_kinds(model: Model) -> None:
     """At least 45 part kinds, and each gate is in use."""
     assert len(model.parts) >= 45
@@ -98,6 +122,10 @@ USUAL = [
     ("fuel-tank", "PE-HD"),
     ("grille", "ABS"),
     ("circuit-board", "EP-GF"),
+    ("arm-rest", "PUR-RIM"),
+    ("gutter", "PVC-U"),
+    ("window-frame", "PVC-U"),
+    ("lamp-cover", "PC"),
     ("cable-tie", "PA66"),
     ("seal", "EPDM"),
     ("inflatable-boat", "PVC-P"),

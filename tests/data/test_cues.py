@@ -190,6 +190,20 @@ def test_hazardous_cues_come_with_cautions_and_leave(model: Model) -> None:
     assert {"dust-general", "gloves-grinder"} <= set(model.cues["grind"].cautions)
 
 
+def test_the_gate_question_errs_towards_the_duty(model: Model) -> None:
+    """Where two lines fit, the duty counts: nothing may send a hurried reader to the one line that opens the gate,
+    and that line may not hold a word that other lines guard against."""
+    duty = model.cues["duty"]
+    assert duty.values[0].id == "none_of_these"
+    assert "first" not in duty.how and 'before "none of these"' in " ".join(duty.how.split())
+    assert "guard" not in duty.values[0].text
+
+
+def test_a_sound_part_need_not_bend(model: Model) -> None:
+    """Glass-filled and cured plastics break without bending and are sound all the same."""
+    assert "bend" not in next(v.text for v in model.cues["condition"].values if v.id == "sound")
+
+
 def test_burn_answers_are_one_burn(model: Model) -> None:
     """Flame, smoke, drips and smell are one burn seen several ways, never independent witnesses."""
     assert {name for name, cue in model.cues.items() if cue.group == "burn"} == BURN

@@ -185,5 +185,6 @@ def test_an_ended_interview_says_it_and_an_open_one_does_not(shipped: Model) -> 
     assert ended.as_json()["would_change"]["decision"]["answers"]
     shown = "\n".join(line.text for line in ending_lines(ended, 100))
     assert ended.would_change.decision.answers[0].instead in shown
+    assert '" in place of "' in " ".join(shown.split())
     going_on = Interview(shipped, events=[Answered("flex", "rigid")]).closing()
     assert going_on.next is not None and "would_change" not in going_on.as_json()

@@ -55,6 +55,12 @@ def test_nothing_is_wider_than_the_screen(shipped: Model, columns: int) -> None:
     assert max(map(len, lines)) <= columns
 
 
+def test_one_minute_is_one_minute(shipped: Model) -> None:
+    """`w` says what asking costs, in a sentence that can be read aloud."""
+    text, _, _ = run(shipped, ["grille", "", "1", "1", "w", "d", "w", "d", "w", "q"])
+    assert "minute it takes" in text and " 1 minutes" not in text
+
+
 def test_back_undoes_and_asks_again(shipped: Model) -> None:
     """`b` takes the last answer back; the same question is asked again."""
     text, result, _ = run(shipped, ["", "", "5", "q"])

@@ -262,7 +262,7 @@ def test_no_home_no_input_and_a_closed_pipe(tmp_path: Path) -> None:
 
 def test_the_first_interview_teaches_and_later_ones_when_asked(tmp_path: Path) -> None:
     """Why the test works stands beside it until one interview is finished; --tutor brings it back."""
-    lesson = b"Some parts are not ours to mend, whatever\n  they are made of."
+    lesson = b"The plastic never decides this."
     typed = b"grille\n\nq\n\n"
     assert lesson in piped(tmp_path, typed).stdout
     assert lesson not in piped(tmp_path, typed).stdout

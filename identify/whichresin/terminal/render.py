@@ -10,7 +10,7 @@ from whichresin.session.supposed import Supposed
 
 from . import words
 from .lines import KEPT, Line, percent, wrap
-from .page import Page
+from .page import Page, minutes_text
 
 _TOP = 4
 
@@ -82,7 +82,7 @@ def why_lines(cue: Cue, question: Question, result: Result, width: int) -> list[
         return wrap(said, width, "plain", "  ", "  ")
     lines = wrap(
         f"Asking is worth {question.worth:.1f} minutes of wrong work saved, after the "
-        f"{question.minutes:g} minutes it takes. If the answer is:",
+        f"{minutes_text(question.minutes)} it takes. If the answer is:",
         width,
         "plain",
         "  ",

@@ -33,7 +33,7 @@ def _turned(turned: Turned, start: str) -> str:
     if not turned.answers:
         return words.TURNS_NOT.format(now=turned.now_text)
     answers = [words.INSTEAD.format(instead=a.instead, said=a.said, question=a.question) for a in turned.answers]
-    return start.format(now=turned.now_text, then=turned.then_text, answers=" And: ".join(answers))
+    return start.format(now=turned.now_text, then=turned.then_text, answers=" and ".join(answers))
 
 
 def _next(test: NextTest) -> str:

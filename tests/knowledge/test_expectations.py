@@ -122,7 +122,8 @@ def test_table_equals_the_slow_twin(rows: list[dict[str, dict[str, object]]], wi
     ctx = Context(Report(), scales={"how_often": SCALE})
     row = forms.CUE.read(node, ctx)
     assert row is not None
-    table = TableBuilder(ctx, Selectors(compounds()[:-1]), compounds()).build(row, VALUES)
+    weighed = tuple((one.id, one.prior) for one in compounds())
+    table = TableBuilder(ctx, Selectors(compounds()[:-1]), weighed).build(row, VALUES)
     codes = {problem.code for problem in ctx.report.sorted() if problem.level == "error"}
     wanted = slow(rows, kind)
     if wanted == "tie":

@@ -13,6 +13,7 @@ from small_knowledge import FILES, Small
 
 from whichresin.knowledge.compile import compile_files
 from whichresin.knowledge.layers import layers_of
+from whichresin.knowledge.steps import Steps
 from whichresin.training.examples import run_examples
 from whichresin.vocabulary.text import first_control
 
@@ -50,7 +51,7 @@ def test_any_change_of_any_file_is_survived(small_once: Small, changes: list[tup
         at = int(start * len(text))
         contents[path] = (text[:at] + scrap + text[at + int(length * len(text)) :]).encode()
     compiled = compile_files(layers.files, "key", contents, with_others=True)
-    run_examples(compiled)
+    run_examples(compiled, Steps())
     problems = compiled.tree.ctx.report.sorted()
     assert compiled.model is not None or any(problem.level == "error" for problem in problems)
     for problem in problems:

@@ -2,31 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence as Seq
-
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
-from .expectations import TableBuilder
-from .model import Compound, Cue, CueValue
+from .expectations import TableBuilder, Weighed
+from .model import Cue, CueValue
 from .problems import did_you_mean
 from .schema import Context, Row
 from .selectors import Selectors
+from .steps import Steps
 from .tree import Tree
 
 HAZARDOUS = ("medium", "high")
 FLOAT_ANSWERS = ("floats", "neutral", "sinks")
 
 
-def build_cues(tree: Tree, selectors: Selectors, compounds: Seq[Compound]) -> dict[str, Cue]:
+def build_cues(tree: Tree, selectors: Selectors, weighed: Weighed, steps: Steps) -> dict[str, Cue]:
     """All cues by id, in order of id, with their tables."""
-    tables, own = TableBuilder(tree.ctx, selectors, compounds), own_expectations(tree)
-    return {name: _cue(tree.cues[name].row, tree.ctx, tables, own.get(name, [])) for name in sorted(tree.cues)}
+    report, ctx = tree.ctx.report, tree.ctx
+    own = steps.run("own expectations", own_expectations, report, tree)
+    return {
+        name: steps.run(("cue", name), _cue, report, tree.cues[name].row, ctx, selectors, weighed, own.get(name, ()))
+        for name in sorted(tree.cues)
+    }
 
 
-def own_expectations(tree: Tree) -> dict[str, list[tuple[str, Row]]]:
+def own_expectations(tree: Tree) -> dict[str, tuple[tuple[str, Row], ...]]:
     """By cue: the rows that materials bring for it, each with the material's id. Rows for no such cue are reported."""
-    found: dict[str, list[tuple[str, Row]]] = {}
+    found: dict[str, tuple[tuple[str, Row], ...]] = {}
     for name in sorted(tree.polymers):
         for row in tree.polymers[name].row.rows("expect"):
             cue, node = row.text("cue"), row.at("cue")
@@ -38,16 +41,17 @@ def own_expectations(tree: Tree) -> dict[str, list[tuple[str, Row]]]:
             elif "expect" not in tree.cues[cue].row:
                 tree.ctx.error(node, "not-here", f"the answers to cue {shown(cue)} are expected of no material")
             else:
-                found.setdefault(cue, []).append((name, row))
+                found[cue] = (*found.get(cue, ()), (name, row))
     return found
 
 
-def _cue(row: Row, ctx: Context, tables: TableBuilder, own: Seq[tuple[str, Row]]) -> Cue:
+def _cue(row: Row, ctx: Context, selectors: Selectors, weighed: Weighed, own: tuple[tuple[str, Row], ...]) -> Cue:
     values = tuple(CueValue(one.text("id"), one.text("text")) for one in row.rows("values"))
     _check_values(row, ctx)
     _check_care(row, ctx)
     table = None
     if "expect" in row:
+        tables = TableBuilder(ctx, selectors, weighed)
         table = tables.build(row, tuple(value.id for value in values), own)
     return Cue(
         id=row.text("id"),

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import UnknownWord, listed
 
-from .model import Compound, Table
 from .model import Row as TableRow
+from .model import Table
 from .positions import Mapping, Node, Scalar
 from .problems import did_you_mean
 from .schema import NEVER_SEEN, Context, Row, number, shape
@@ -22,6 +22,8 @@ from .selectors import Selector, Selectors, bits
 
 # A smaller weight would be a hard zero in all but name: one misread answer could never be made good again.
 MIN_WEIGHT = 0.0001
+
+Weighed = tuple[tuple[str, float], ...]  # id and prior of each compound
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +64,12 @@ def how_often(node: Node, ctx: Context) -> float | None:
 
 
 class TableBuilder:
-    """Builds the tables of all cues against one list of compounds, of which the last is 'none of these'."""
+    """Builds the tables of cues against the compounds, each as id and prior; the last is 'none of these'."""
 
-    def __init__(self, ctx: Context, selectors: Selectors, compounds: Seq[Compound]) -> None:
+    def __init__(self, ctx: Context, selectors: Selectors, weighed: Weighed) -> None:
         self._ctx = ctx
         self._selectors = selectors
-        self._compounds = tuple(compounds)
+        self._weighed = weighed
 
     def build(self, row: Row, values: tuple[str, ...], own: Seq[tuple[str, Row]] = ()) -> Table | None:
         """The table of a cue that has `expect`, or None when something in it is wrong (reported).
@@ -87,7 +89,7 @@ class TableBuilder:
         scale = ctx.scales.get("how_often")
         if scale is None or NEVER_SEEN not in scale.numbers:
             return None  # reported with the scale
-        if not values or ctx.report.errors_so_far() != before or len(self._compounds) < 2:
+        if not values or ctx.report.errors_so_far() != before or len(self._weighed) < 2:
             return None
         floor = scale.numbers[NEVER_SEEN]
         by_compound = self._choice(read, values, floor, node) if kind == "choice" else self._set(read, values, floor)
@@ -115,7 +117,7 @@ class TableBuilder:
 
         A tie is (place of a row, place of an earlier row, compounds that both match and no better row does).
         """
-        size = len(self._compounds) - 1
+        size = len(self._weighed) - 1
         winner: list[Expectation | None] = [None] * size
         left, ties = (1 << size) - 1, []
         for level in sorted({one.rank for one in rows}, reverse=True):
@@ -135,7 +137,7 @@ class TableBuilder:
         return winner, left, ties
 
     def _clash(self, one: Expectation, other: Expectation, both: int, about: str) -> None:
-        first = shown(self._compounds[bits(both)[0]].id)
+        first = shown(self._weighed[bits(both)[0]][0])
         line = other.selector.node.line
         sentence = f"this row and the one on line {line} are equally specific{about} and both match {first}"
         self._ctx.error(one.selector.node, "equal-specificity", sentence, "make one of them more specific")
@@ -148,7 +150,7 @@ class TableBuilder:
         if left:
             missing = bits(left)
             more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
-            sentence = f"no row matches compound {shown(self._compounds[missing[0]].id)}{more}"
+            sentence = f"no row matches compound {shown(self._weighed[missing[0]][0])}{more}"
             self._ctx.error(node, "compound-without-row", sentence, "add a row 'for: {}' for the rest")
         rows = {id(one): _normalised(one.seen, values, floor) for one in read}
         return [rows[id(one)] for one in winner if one is not None]
@@ -166,7 +168,7 @@ class TableBuilder:
 
     def _shared(self, by_compound: list[TableRow]) -> Table:
         """Distinct rows once; 'none of these' gets half the compounds' average and half an even spread."""
-        priors = [one.prior for one in self._compounds[:-1]]
+        priors = [prior for _, prior in self._weighed[:-1]]
         total, width = sum(priors) or 1.0, len(by_compound[0])
         average = [
             sum(prior * row[column] for prior, row in zip(priors, by_compound, strict=True)) / total

@@ -25,6 +25,11 @@ ROUGH = "density_rough"  # told where the density was measured too roughly for r
 DROP_FACT = "drop_by_nature"  # what a drop of water does on the clean plastics that it may be; told to plans only
 DROP_LIES, DROP_STANDS = "lies", "stands"
 FLOAT_FACTS = ("floats_at", "sinks_at")
+# What the program tells with one value at most.
+_SINGLE = (
+    STATUS, "part_kind", "part_gate", "believed.class", "believed.cell", "believed.polymer", "believed.filler_kind",
+    "believed.filled",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +40,22 @@ class Domain:
     words: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Names:
-    """Every name with its domain; `derived` are those that rules may conclude with `fact`."""
+    """Every name with its domain; `derived` are those that rules may conclude with `fact`. Equal only to itself."""
 
     domains: Map[str, Domain]
     derived: frozenset[str]
     topics: Map[str, str] = field(default_factory=dict)  # cue -> topic
     evidence: frozenset[str] = frozenset()  # cues whose answers enter the belief
+    single: frozenset[str] = frozenset()  # names that hold one value at most
     unread: frozenset[str] = frozenset()  # cues whose files cannot be read: reported there, and only there
     whole: bool = True  # False: the fact words are missing, so an unknown name may be one of them
+
+    def says(self) -> tuple[object, ...]:
+        """All that is said here, in order; equal for names that say the same."""
+        ordered = (tuple(self.domains.items()), tuple(self.topics.items()))
+        return (*ordered, self.derived, self.evidence, self.single, self.unread, self.whole)
 
 
 def is_belief(name: str) -> bool:
@@ -99,6 +110,7 @@ def names_of(tree: Tree) -> Names:
         frozenset(derived),
         {name: entry.row.text("topic") for name, entry in tree.cues.items()},
         frozenset(n for n, e in tree.cues.items() if "expect" in e.row or e.row.text("physics")),
+        frozenset((*_SINGLE, *(n for n, e in tree.cues.items() if e.row.text("kind") in ("choice", "number")))),
         frozenset(tree.unread.get("cue", ())),
         whole=bool(tree.facts),
     )

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
-from .model import Caution, Cell, Compound, FactWord, Losses, Observer, PartKind, Skill, SplitLoss
+from .model import Caution, Cell, FactWord, Losses, Observer, PartKind, Skill, SplitLoss
 from .positions import Mapping
 from .problems import did_you_mean
 from .schema import Row
@@ -21,13 +21,14 @@ SURENESS = ("high", "medium", "low")
 DOUBTS = ("slight", "strong")
 
 
-def build_parts(tree: Tree, selectors: Selectors, compounds: tuple[Compound, ...]) -> dict[str, PartKind]:
-    """Part kinds by id; every tilt that matches a compound multiplies its prior."""
+def build_parts(tree: Tree, selectors: Selectors, hypotheses: int) -> dict[str, PartKind]:
+    """Part kinds by id; every tilt that matches a compound multiplies its prior. `hypotheses` is the number of
+    compounds, with 'none of these' as the last."""
     parts = {}
     _check_words(tree)
     for name in sorted(tree.parts):
         row = tree.parts[name].row
-        tilt = [1.0] * len(compounds)
+        tilt = [1.0] * hypotheses
         for one in row.rows("tilt"):
             selector = selectors.read(one.at("for"), tree.ctx) if "for" in one else None
             for index in selector.indices() if selector is not None else ():

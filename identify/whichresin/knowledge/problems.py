@@ -42,6 +42,10 @@ class Report:
     def add(self, level: str, code: str, file: str, line: int, column: int, sentence: str, hint: str = "") -> None:
         self._found.append(Problem(file, line, column, level, code, sentence, hint))
 
+    def since(self, told: int) -> tuple[Problem, ...]:
+        """What was told after the first `told` problems."""
+        return tuple(self._found[told:])
+
     def extend(self, problems: Iterable[Problem]) -> None:
         self._found.extend(problems)
 

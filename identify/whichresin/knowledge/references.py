@@ -4,14 +4,16 @@ once.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
+from functools import lru_cache
 
 from whichresin.vocabulary.text import shown
 
-from .positions import Node
+from .positions import Node, Scalar
 from .problems import did_you_mean
 from .schema import Row, scalars
-from .tree import Tree
+from .steps import Steps
+from .tree import KINDS, Tree
 
 NO_SOURCE_READ = ("common practice", "from memory")
 _SOURCE_KEYS = ("source", "share_source")
@@ -39,9 +41,17 @@ def check_needed(tree: Tree) -> None:
         tree.ctx.report.add("error", "nothing-there", "shared/lists.yaml", 0, 0, "there are no closed lists of words")
 
 
-def check_references(tree: Tree) -> None:
+def check_references(tree: Tree, steps: Steps) -> None:
     """Report every name that nothing bears."""
-    _check_sources(tree)
+    report = tree.ctx.report
+    for kind in KINDS:
+        steps.run(f"sources of {kind}", _check_sources_of, report, kind, tree)
+    steps.run("other sources", _check_other_sources, report, tree)
+    steps.run("names in materials", _check_materials, report, tree)
+    steps.run("names of cautions", _check_cautions, report, tree)
+
+
+def _check_materials(tree: Tree) -> None:
     for name in sorted(tree.polymers):
         row = tree.polymers[name].row
         if tree.cells:
@@ -49,6 +59,9 @@ def check_references(tree: Tree) -> None:
         for compound in row.rows("compounds"):
             if tree.fillers:
                 _known(compound.at("filler"), compound.text("filler"), "filler", tree.fillers, tree)
+
+
+def _check_cautions(tree: Tree) -> None:
     for entry in (*tree.cues.values(), *tree.parts.values()):
         node = entry.row.raw("cautions")
         for scalar in scalars(node) if node is not None and tree.cautions else ():
@@ -61,45 +74,41 @@ def _known(node: Node, text: str, what: str, known: dict[str, object] | object, 
         tree.ctx.error(node, "no-such-reference", f"there is no {what} {shown(text)}", did_you_mean(text, names))
 
 
-def _check_sources(tree: Tree) -> None:
+def _check_sources_of(kind: str, tree: Tree) -> None:
+    _check_sources((entry.row for entry in getattr(tree, kind).values()), tree)
+
+
+def _check_other_sources(tree: Tree) -> None:
+    """Sources in the files that are one row."""
+    single = (tree.losses, tree.words, tree.observer, tree.decisions, tree.vocabulary, tree.work)
+    _check_sources((row for row in single if row is not None), tree)
+
+
+def _check_sources(rows: Iterable[Row], tree: Tree) -> None:
     if not tree.sources:
         return
     known = (*NO_SOURCE_READ, *tree.sources)
-    allowed = set(known)
-    for row in _rows(tree):
+    allowed, ctx = set(known), tree.ctx
+    for scalar in (scalar for row in rows for scalar in _cited(row)):
+        if scalar.text and scalar.text.strip() not in allowed:
+            sentence = f"source {shown(scalar.text)} is not in shared/sources.yaml"
+            hint = did_you_mean(scalar.text, known) or "add it there, or write common practice or from memory"
+            ctx.error(scalar, "unknown-source", sentence, hint)
+
+
+@lru_cache(maxsize=8192)  # asked again after every change elsewhere
+def _cited(row: Row) -> tuple[Scalar, ...]:
+    """The sources that a row cites, and the rows in it."""
+    found: list[Scalar] = []
+    pending = [row]
+    for here in pending:  # grows while it is read
         for key in _SOURCE_KEYS:
-            node = row.raw(key)
-            for scalar in scalars(node) if node is not None else ():
-                if scalar.text and scalar.text.strip() not in allowed:
-                    sentence = f"source {shown(scalar.text)} is not in shared/sources.yaml"
-                    hint = did_you_mean(scalar.text, known) or "add it there, or write common practice or from memory"
-                    tree.ctx.error(scalar, "unknown-source", sentence, hint)
-
-
-def _single(tree: Tree) -> tuple[Row | None, ...]:
-    """Files that are one row."""
-    return (tree.losses, tree.words, tree.observer, tree.decisions, tree.vocabulary, tree.work)
-
-
-def _rows(tree: Tree) -> Iterator[Row]:
-    pending: list[Row] = [row for row in _single(tree) if row is not None]
-    for kind in (
-        tree.polymers,
-        tree.fillers,
-        tree.cues,
-        tree.parts,
-        tree.rules,
-        tree.cells,
-        tree.cautions,
-        tree.facts,
-        tree.processes,
-    ):
-        pending.extend(entry.row for entry in kind.values())
-    while pending:
-        row = pending.pop()
-        yield row
-        for value in row.values.values():
+            node = here.nodes.get(key)
+            if node is not None:
+                found += scalars(node)
+        for value in here.values.values():
             if isinstance(value, Row):
                 pending.append(value)
             elif isinstance(value, tuple):
                 pending.extend(one for one in value if isinstance(one, Row))
+    return tuple(found)

@@ -13,7 +13,6 @@ from whichresin.engine.rules import Conclusion, Rule
 from whichresin.vocabulary.text import shown
 
 from .conditions import ConditionReader, Use
-from .model import Compound
 from .names import Names
 from .problems import did_you_mean
 from .repair_model import (
@@ -35,6 +34,7 @@ from .repair_model import (
 from .rulebook import MAX_WAYS, most_ways
 from .schema import Row, scalars
 from .selectors import Selectors
+from .steps import noted
 from .tree import Tree
 
 _STEP_NEEDS = ("id", "stage", "do", "why", "work", "source")
@@ -50,6 +50,7 @@ class Condition:
     uses: tuple[Use, ...]
 
 
+@noted
 @dataclass(frozen=True, slots=True)
 class Repairs:
     """The book, and what the checks need beside it: its conditions, and the row of each step by process/id."""
@@ -93,14 +94,17 @@ class _Builder:
 
 
 def build_repairs(
-    tree: Tree, names: Names, selectors: Selectors, compounds: tuple[Compound, ...]
+    tree: Tree, names: Names, selectors: Selectors, hypotheses: int
 ) -> Repairs:
-    """The repair book from what was read; problems are reported, and what is wrong is left out."""
+    """The repair book from what was read; problems are reported, and what is wrong is left out.
+
+    `hypotheses` is the number of compounds, with 'none of these' as the last.
+    """
     build = _Builder(tree, names, selectors)
     work = _work(build)
     processes = tuple(_process(build, name, work) for name in sorted(tree.processes))
     decisions = tree.decisions
-    costs = tuple(_costs(build, decisions, compounds))
+    costs = tuple(_costs(build, decisions, hypotheses))
     adds: tuple[Adds, ...] = ()
     must_not: tuple[Forbidden, ...] = ()
     flips: tuple[WhatIf, ...] = ()
@@ -141,7 +145,7 @@ def _process(build: _Builder, name: str, work: tuple[WorkKind, ...]) -> Process:
             steps.append(found)
     asks = []
     for place, one in enumerate(row.rows("ask_first")):
-        build.known(one, "cue", tree.cues, "cue")
+        build.known(one, "cue", build.names.topics, "cue")
         asks.append(AskFirst(one.text("cue"), one.text("because"), build.when(one, f"{name}/ask/{place}")))
     needs = tuple(
         Need(one.text("text"), one.text("item"), build.when(one, f"{name}/need/{place}"))
@@ -226,7 +230,7 @@ def _forbidden(build: _Builder, row: Row, name: str) -> tuple[Forbidden, ...]:
     )
 
 
-def _costs(build: _Builder, decisions: Row | None, compounds: tuple[Compound, ...]) -> Iterator[Costs]:
+def _costs(build: _Builder, decisions: Row | None, hypotheses: int) -> Iterator[Costs]:
     """Minutes of each process by compound. The process file may bring its own; decisions.yaml wins over it."""
     rows = {row.text("process"): row for row in (decisions.rows("options") if decisions is not None else ())}
     for row in rows.values():
@@ -234,13 +238,13 @@ def _costs(build: _Builder, decisions: Row | None, compounds: tuple[Compound, ..
     own = {name: entry.row.row("costs") for name, entry in build.tree.processes.items()}
     rows |= {name: row for name, row in own.items() if row is not None and name not in rows}
     for name, row in rows.items():
-        yield _costs_of(build, name, row, compounds)
+        yield _costs_of(build, name, row, hypotheses)
 
 
-def _costs_of(build: _Builder, process: str, row: Row, compounds: tuple[Compound, ...]) -> Costs:
+def _costs_of(build: _Builder, process: str, row: Row, hypotheses: int) -> Costs:
     """Of the rows that match a compound the most specific counts, the later of equals."""
-    minutes = [row.number("outside")] * len(compounds)
-    rank, notes = [-1] * len(compounds), [""] * len(compounds)
+    minutes = [row.number("outside")] * hypotheses
+    rank, notes = [-1] * hypotheses, [""] * hypotheses
     for one in row.rows("loses"):
         selector = build.selectors.read(one.at("for"), build.tree.ctx) if "for" in one else None
         for index in selector.indices() if selector is not None else ():

@@ -15,17 +15,19 @@ from .conclusions import Concluded, ConclusionReader, variable_of
 from .conditions import ConditionReader, Use
 from .names import Names
 from .positions import Sequence
-from .schema import Row
+from .schema import Context, Row
 from .selectors import Selectors
+from .steps import Steps
 from .tree import Tree
 
 # Each way is a case of its own to the engine; two dozen `any` side by side would be millions.
 MAX_WAYS = 200
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class ReadRule:
-    """One rule with what it looks at and what it concludes. `rule` is None when a part of it was wrong."""
+    """One rule with what it looks at and what it concludes. `rule` is None when a part of it was wrong. Equal only to
+    itself."""
 
     id: str
     row: Row
@@ -38,13 +40,15 @@ class ReadRule:
         return (one.conclusion.name for one in self.concluded)
 
 
-def read_rules(tree: Tree, names: Names, selectors: Selectors) -> tuple[ReadRule, ...]:
+def read_rules(tree: Tree, names: Names, selectors: Selectors, steps: Steps) -> tuple[ReadRule, ...]:
     """All rules, in order of id."""
-    return tuple(_read(name, tree.rules[name].row, tree, names, selectors) for name in sorted(tree.rules))
+    ctx, rows = tree.ctx, {name: tree.rules[name].row for name in sorted(tree.rules)}
+    return tuple(
+        steps.run(("rule", name), _read, ctx.report, name, row, ctx, names, selectors) for name, row in rows.items()
+    )
 
 
-def _read(name: str, row: Row, tree: Tree, names: Names, selectors: Selectors) -> ReadRule:
-    ctx = tree.ctx
+def _read(name: str, row: Row, ctx: Context, names: Names, selectors: Selectors) -> ReadRule:
     before = ctx.report.errors_so_far()
     conditions = ConditionReader(names, ctx)
     when_node, conclude_node = row.raw("when"), row.raw("conclude")

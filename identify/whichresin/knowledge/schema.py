@@ -19,16 +19,42 @@ from whichresin.vocabulary.words import Scale, WordList, listed
 
 from .positions import Mapping, Node, Scalar, Sequence
 from .problems import Report, did_you_mean
+from .steps import noted
 
 _NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d{1,3})?\Z")
 _LEADING_ZERO = re.compile(r"[-+]?0\d")
+_MOST_ROWS = 50_000  # a few thousand are in use; the rest is left over from earlier versions of files
 NEVER_SEEN = "never_seen"  # the word of the scale for what a row of expectations does not list
 
 
-# id of a node -> the node, the form it was read by, the row. The node is kept, so its id is nobody else's.
-Rows = dict[int, "tuple[Mapping, Record, Row]"]
+class Rows:
+    """Rows that were read without a fault, by the node: what has not changed is not read again.
+
+    A row may use the words of the closed lists, and nothing else outside its node.
+    """
+
+    def __init__(self) -> None:
+        # id of a node -> the node, the form it was read by, the row. The node is kept, so its id is nobody else's.
+        self._rows: dict[int, tuple[Mapping, Record, Row]] = {}
+        self._words: list[tuple[str, list[str]]] = []
+
+    def hold_for(self, lists: Map[str, WordList]) -> None:
+        """Forget all rows unless they were read by the same words."""
+        words = [(name, list(words)) for name, words in lists.items()]
+        if words != self._words or len(self._rows) > _MOST_ROWS:
+            self._rows.clear()
+            self._words = words
+
+    def get(self, node: Mapping, form: Record) -> Row | None:
+        """The row that this form made of the node."""
+        known = self._rows.get(id(node))
+        return known[2] if known is not None and known[0] is node and known[1] is form else None
+
+    def keep(self, node: Mapping, form: Record, row: Row) -> None:
+        self._rows[id(node)] = (node, form, row)
 
 
+@noted
 @dataclass(slots=True)
 class Context:
     """What reading needs beside the node: where to report, and the closed lists."""
@@ -36,7 +62,7 @@ class Context:
     report: Report
     lists: Map[str, WordList] = field(default_factory=dict)
     scales: Map[str, Scale] = field(default_factory=dict)
-    rows: Rows | None = None  # rows that were read without a fault, by the node; None: nothing is remembered
+    rows: Rows = field(default_factory=Rows)
 
     def error(self, node: Node, code: str, sentence: str, hint: str = "") -> None:
         self.report.add("error", code, node.file, node.line, node.column, sentence, hint)
@@ -253,9 +279,9 @@ class Record:
         if not isinstance(node, Mapping):
             ctx.error(node, "wrong-shape", f"{what or self.name} is {shape(node)}; expected {self.expected()}")
             return None
-        known = ctx.rows.get(id(node)) if ctx.rows is not None else None
-        if known is not None and known[0] is node and known[1] is self:
-            return known[2]
+        known = ctx.rows.get(node, self)
+        if known is not None:
+            return known
         before = len(ctx.report)
         values: dict[str, object] = {}
         nodes: dict[str, Node] = {}
@@ -274,17 +300,17 @@ class Record:
                 code = "missing-source" if name == "source" else "missing-key"
                 ctx.error(node, code, f"{self.name} without {name}; expected {spec.piece.expected()}")
         row = Row(node, values, nodes)
-        if ctx.rows is not None and len(ctx.report) == before:
-            ctx.rows[id(node)] = (node, self, row)
+        if len(ctx.report) == before:
+            ctx.rows.keep(node, self, row)
         return row
 
     def expected(self) -> str:
         return f"a mapping with {listed((n for n, s in self.fields.items() if s.required), 8)}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Row:
-    """A record that was read. Getters give the default where nothing (right) was written."""
+    """A record that was read. Getters give the default where nothing (right) was written. Equal only to itself."""
 
     node: Mapping
     values: Map[str, object]

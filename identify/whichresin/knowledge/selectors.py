@@ -77,6 +77,10 @@ class Selectors:
             ):
                 self._masks[key][value] = self._masks[key].get(value, 0) | bit
 
+    def says(self) -> tuple[object, ...]:
+        """All that selectors go by, equal for compounds that differ in other things: their names or priors."""
+        return (self._whole, [one.percent for one in self._compounds], self._masks)
+
     def read(self, node: Node, ctx: Context) -> Selector | None:
         """The selector that stands at `node`, or None when it is wrong and reported."""
         if not isinstance(node, Mapping):

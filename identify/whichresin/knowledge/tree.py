@@ -17,6 +17,7 @@ from .paths import shown_path
 from .positions import Mapping, Node, Reading, read, read_bytes
 from .problems import Report, did_you_mean
 from .schema import NEVER_SEEN, Context, Record, Row, Rows, shape
+from .steps import Steps, noted
 
 
 @dataclass(slots=True)
@@ -28,6 +29,7 @@ class Entry:
     layer: int
 
 
+@noted
 @dataclass(slots=True)
 class Tree:
     """Rows by id for each kind, and the single files of shared/ and repair/."""
@@ -53,6 +55,25 @@ class Tree:
     unread: dict[str, set[str]] = field(default_factory=dict)  # by kind: names of files that hold no row
 
 
+# The kinds of which a tree holds rows by id.
+KINDS = ("polymers", "fillers", "cues", "parts", "rules", "cells", "cautions", "facts", "processes")
+
+
+def settle(tree: Tree, steps: Steps) -> None:
+    """Put what has not changed since the tree before in place of its equal, so that steps see that it has not."""
+    for kind in KINDS:
+        entries = getattr(tree, kind)
+        by = [(entry.id, entry.row, entry.layer) for entry in entries.values()]
+        setattr(tree, kind, steps.settled(kind, entries, by))
+    tree.sources = steps.settled("sources", tree.sources, list(tree.sources.items()))
+    tree.packs = steps.settled("packs", tree.packs, list(tree.packs.items()))
+    tree.unread = steps.settled("unread", tree.unread, tree.unread)
+    ctx = tree.ctx
+    ctx.lists = steps.settled("lists", ctx.lists, [(name, list(one.means.items())) for name, one in ctx.lists.items()])
+    scales = [(name, list(one.numbers.items())) for name, one in ctx.scales.items()]
+    ctx.scales = steps.settled("scales", ctx.scales, scales)
+
+
 def grow(
     files: Iterable[SourceFile],
     contents: Map[str, bytes],
@@ -63,11 +84,15 @@ def grow(
     """Read all files into a tree. `with_others` also looks into files that are no part of the model.
 
     `reader` turns bytes and a file name into nodes; one that remembers saves reading again what has not changed.
-    `rows` does the same for rows; it holds only as long as the closed lists and the scales of words are the same.
+    `rows` does the same for rows.
     """
     ordered = sorted(files, key=lambda file: (file.kind != "lists", file.layer))
-    tree = Tree(Context(Report(), rows=rows))
+    tree = Tree(Context(Report(), rows=rows or Rows()))
+    open_lists = True
     for file in ordered:
+        if open_lists and file.kind != "lists":
+            open_lists = False
+            tree.ctx.rows.hold_for(tree.ctx.lists)
         if file.kind == STRAY:
             _stray(tree, file)
         if file.kind in (OTHER, STRAY) and not with_others:

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+import time
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from whichresin.knowledge import cache
+from whichresin.knowledge import cache, store
 from whichresin.knowledge.compile import Compiled, compile_files
 from whichresin.knowledge.layers import SourceFile, layers_of
 from whichresin.knowledge.load import unreadable
@@ -22,13 +23,12 @@ from whichresin.knowledge.paths import places_of, shown_path
 from whichresin.knowledge.positions import MAX_BYTES, Reading, read_bytes
 from whichresin.knowledge.problems import Problem
 from whichresin.knowledge.schema import Rows
-from whichresin.knowledge.stamps import UnreadableFolder
+from whichresin.knowledge.stamps import Stamp, UnreadableFolder
+from whichresin.knowledge.steps import Steps
 
 from .checks import run_checks
 from .examples import run_examples
 from .repair_files import look_at_repair_files
-
-_MOST_ROWS = 50_000  # a few thousand are in use; the rest is left over from earlier versions of files
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,26 +47,34 @@ class Checked:
 
 @dataclass(slots=True)
 class Memory:
-    """What one check leaves for the next: files and rows as they were read."""
+    """What one check leaves for the next: files and rows as they were read, and each step as it was done."""
 
-    readings: dict[tuple[bytes, str], Reading] = field(default_factory=dict)
-    rows: Rows = field(default_factory=dict)
-    basis: tuple[bytes, ...] = ()  # the closed lists and scales that the rows were read by
+    contents: dict[str, tuple[Stamp, int, bytes]] = field(default_factory=dict)  # with the time of reading, ns
+    readings: dict[str, tuple[bytes, Reading]] = field(default_factory=dict)
+    steps: Steps = field(default_factory=Steps)
+    rows: Rows = field(default_factory=Rows)
+
+    def contents_of(self, stamps: Sequence[Stamp]) -> dict[str, bytes]:
+        """As `cache.contents_of`; a file whose size and time of change are the same is not opened again."""
+        now, found, unknown = time.time_ns(), {}, []
+        for stamp in stamps:
+            before = self.contents.get(stamp[0])
+            if before is not None and before[0] == stamp and stamp[3] < before[1] - store.DOUBT_NS:
+                found[stamp[0]] = before[2]
+            else:
+                unknown.append(stamp)
+        read = cache.contents_of(unknown, MAX_BYTES)
+        self.contents.update({stamp[0]: (stamp, now, read[stamp[0]]) for stamp in unknown if stamp[0] in read})
+        return {**found, **read}
 
     def read(self, data: bytes, name: str) -> Reading:
         """As `positions.read_bytes`; a file that has not changed is not read again."""
-        known = self.readings.get((data, name))
-        if known is None:
-            known = self.readings[(data, name)] = read_bytes(data, name)
-        return known
-
-    def rows_for(self, files: Iterable[SourceFile], contents: Mapping[str, bytes]) -> Rows:
-        """The rows that still hold: none after a change of the words that they may use."""
-        basis = tuple(contents.get(file.path, b"") for file in files if file.kind in ("lists", "words"))
-        if basis != self.basis or len(self.rows) > _MOST_ROWS:
-            self.rows.clear()
-            self.basis = basis
-        return self.rows
+        before = self.readings.get(name)
+        if before is not None and before[0] == data:
+            return before[1]
+        reading = read_bytes(data, name)
+        self.readings[name] = (data, reading)
+        return reading
 
 
 def check(
@@ -98,13 +106,14 @@ def _check(paths: Sequence[str], knowledge: str | None, shared: str | None, memo
         layers = layers_of(places.knowledge, places.shared, packs)
     except UnreadableFolder as error:
         return Checked((unreadable(error),), None)
-    contents = cache.contents_of(layers.stamps, MAX_BYTES)
-    key, rows = cache.content_key(layers.files, contents), memory.rows_for(layers.files, contents)
-    compiled = compile_files(layers.files, key, contents, True, memory.read, rows)
-    ran = run_examples(compiled)
-    run_checks(compiled)
-    look_at_repair_files(compiled, layers.files, contents, memory.read)
-    problems: Iterable[Problem] = compiled.tree.ctx.report.sorted()
+    contents = memory.contents_of(layers.stamps)
+    key = cache.content_key(layers.files, contents)
+    compiled = compile_files(layers.files, key, contents, True, memory.read, memory.rows, memory.steps)
+    report = compiled.tree.ctx.report
+    ran = memory.steps.run("examples", run_examples, report, compiled, memory.steps)
+    run_checks(compiled, memory.steps)
+    look_at_repair_files(compiled, layers.files, contents, memory.read, memory.steps)
+    problems: Iterable[Problem] = report.sorted()
     if looked_at and not any(Path(places.knowledge).resolve().is_relative_to(Path(p).resolve()) for p in looked_at):
         wanted = [shown_path(path) for path in paths]
         problems = [one for one in problems if any(Path(one.file).is_relative_to(path) for path in wanted)]

@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 from whichresin.engine.cases import Cases, has_variable
 from whichresin.engine.chain import Chain
+from whichresin.engine.conditions import All
 from whichresin.engine.facts import Fact
-from whichresin.engine.rules import RuleError
+from whichresin.engine.rules import Conclusion, Rule, RuleError
 from whichresin.engine.ruleset import RuleSet
 from whichresin.knowledge import forms
 from whichresin.knowledge.compile import Compiled
@@ -22,33 +23,25 @@ from whichresin.knowledge.conditions import ConditionReader
 from whichresin.knowledge.positions import Mapping, Node, Scalar, Sequence
 from whichresin.knowledge.rulebook import ReadRule
 from whichresin.knowledge.schema import Context, Row, shape
+from whichresin.knowledge.steps import Steps
 from whichresin.vocabulary.text import shown
 from whichresin.vocabulary.words import listed
 
 
-def run_examples(compiled: Compiled) -> int:
+def run_examples(compiled: Compiled, steps: Steps) -> int:
     """Report every example that fails; the number of examples and near misses that were run."""
-    rules = [one.rule for one in compiled.rules if one.rule is not None]
-    try:
-        ruleset = RuleSet.compile(rules)
-    except RuleError:
-        return 0  # reported as a cycle or an unbound variable: nothing can run
+    ctx = compiled.tree.ctx
     every: list[_Example] = []
-    for rule in compiled.rules:
-        if rule.rule is None:
-            continue
-        for key in ("examples", "near_misses"):
-            node = rule.row.raw(key)
-            if node is None:
-                _missing(rule, key, compiled.tree.ctx)
-            for item in node.items if isinstance(node, Sequence) else ():
-                example = _read(rule, item, key == "examples", compiled)
-                if example is not None:
-                    every.append(example)
-    trials = [trial for example in every for trial in example.trials()]
-    passed = _passed(trials, ruleset)
-    outcomes = ([] if passed >> place & 1 else _faults(trial, ruleset) for place, trial in enumerate(trials))
-    return sum(_report(example, outcomes, compiled.tree.ctx) for example in every)
+    for one in compiled.rules:
+        if one.rule is not None:
+            every += steps.run(("examples of rule", one.id), _examples_of, ctx.report, one, compiled)
+    logic = tuple((rule.id, rule.when, rule.conclude) for one in compiled.rules if (rule := one.rule) is not None)
+    trials = tuple(trial for example in every for trial in example.trials)
+    outcomes = steps.run("outcomes of examples", _outcomes, ctx.report, logic, trials)
+    if outcomes is None:
+        return 0
+    left = iter(outcomes)
+    return sum(_report(example, left, ctx) for example in every)
 
 
 class Case(NamedTuple):
@@ -61,7 +54,7 @@ class Case(NamedTuple):
 class _Trial(NamedTuple):
     """One case of an example: when `told` holds the rule must fire and `wanted` must follow, or it must not fire."""
 
-    rule: ReadRule
+    rule: str
     told: tuple[Fact, ...]
     wanted: tuple[Fact, ...]
     must_fire: bool
@@ -70,17 +63,31 @@ class _Trial(NamedTuple):
 class _Example(NamedTuple):
     """An example or near miss that was read: one case, or one for each value under `each`."""
 
-    rule: ReadRule
     row: Row
     cases: list[Case]
-    wanted: tuple[Fact, ...]
+    trials: list[_Trial]
     must_fire: bool
 
-    def trials(self) -> list[_Trial]:
-        return [_Trial(self.rule, tuple(case.facts), self.wanted, self.must_fire) for case in self.cases]
+
+_Logic = tuple[tuple[str, All, tuple[Conclusion, ...]], ...]  # of each rule what its examples depend on
 
 
-def _passed(trials: list[_Trial], ruleset: RuleSet) -> int:
+def _outcomes(logic: _Logic, trials: tuple[_Trial, ...]) -> list[list[str]] | None:
+    """What is wrong with each trial, in sentences: for most, nothing. None when the rules cannot run together, which
+    is reported as a cycle or an unbound variable."""
+    try:
+        ruleset = RuleSet.compile([Rule(*one) for one in logic])
+    except RuleError:
+        return None
+    passed = _passed(trials, ruleset)
+    start = Chain(ruleset) if passed != (1 << len(trials)) - 1 else None
+    return [
+        [] if start is None or passed >> place & 1 else _faults(trial, start.copy())
+        for place, trial in enumerate(trials)
+    ]
+
+
+def _passed(trials: tuple[_Trial, ...], ruleset: RuleSet) -> int:
     """The trials that go as they must, as bits: all are played at once. None where a rule has a variable, which only
     a chain can follow."""
     if any(map(has_variable, ruleset.rules)):
@@ -96,19 +103,18 @@ def _passed(trials: list[_Trial], ruleset: RuleSet) -> int:
     fires = {rule.id: cases.where(rule.when) for rule in ruleset.rules}
     passed = 0
     for place, trial in enumerate(trials):
-        fired = bool(fires[trial.rule.id] >> place & 1)
+        fired = bool(fires[trial.rule] >> place & 1)
         if fired == trial.must_fire and all(cases.holds(fact) >> place & 1 for fact in trial.wanted):
             passed |= 1 << place
     return passed
 
 
-def _faults(trial: _Trial, ruleset: RuleSet) -> list[str]:
+def _faults(trial: _Trial, chain: Chain) -> list[str]:
     """One trial in a chain of its own: what is wrong with it, in sentences."""
-    chain = Chain(ruleset)
     for fact in trial.told:
         chain.tell(fact)
-    name = shown(trial.rule.id)
-    fires = any(firing.rule == trial.rule.id for firing in chain.firings())
+    name = shown(trial.rule)
+    fires = any(firing.rule == trial.rule for firing in chain.firings())
     if not trial.must_fire:
         return [f"rule {name} fires on this near miss"] if fires else []
     if not fires:
@@ -120,6 +126,20 @@ def _faults(trial: _Trial, ruleset: RuleSet) -> list[str]:
             found = f"there is {listed(there)}" if there else f"there is no {fact.name}"
             faults.append(f"rule {name} fires, but {shown(str(fact))} does not follow; {found}")
     return faults
+
+
+def _examples_of(rule: ReadRule, compiled: Compiled) -> list[_Example]:
+    """The examples and near misses of one rule that can be read; the others are reported."""
+    found: list[_Example] = []
+    for key in ("examples", "near_misses"):
+        node = rule.row.raw(key)
+        if node is None:
+            _missing(rule, key, compiled.tree.ctx)
+        for item in node.items if isinstance(node, Sequence) else ():
+            example = _read(rule, item, key == "examples", compiled)
+            if example is not None:
+                found.append(example)
+    return found
 
 
 def _missing(rule: ReadRule, key: str, ctx: Context) -> None:
@@ -134,7 +154,8 @@ def _read(rule: ReadRule, node: Node, must_fire: bool, compiled: Compiled) -> _E
     wanted = _wanted(row, rule, compiled) if row is not None and cases is not None else None
     if row is None or cases is None or wanted is None:
         return None
-    return _Example(rule, row, cases, tuple(wanted), must_fire)
+    trials = [_Trial(rule.id, tuple(case.facts), tuple(wanted), must_fire) for case in cases]
+    return _Example(row, cases, trials, must_fire)
 
 
 def _report(example: _Example, outcomes: Iterator[list[str]], ctx: Context) -> int:

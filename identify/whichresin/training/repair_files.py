@@ -11,6 +11,7 @@ from whichresin.knowledge.paths import shown_path
 from whichresin.knowledge.positions import Reading, read
 from whichresin.knowledge.problems import Problem, Report, did_you_mean
 from whichresin.knowledge.schema import Context, Record, Row, scalars
+from whichresin.knowledge.steps import Steps
 from whichresin.repair.failure import FAILURES, BadFailures, load_failures
 from whichresin.repair.figures import FIGURES, BadFigures, load_figures
 from whichresin.repair.product_rules import PRODUCT_RULES, BadProductRules, load_product_rules
@@ -30,25 +31,29 @@ def look_at_repair_files(
     files: Iterable[SourceFile],
     contents: Mapping[str, bytes],
     reader: Callable[[bytes, str], Reading],
+    steps: Steps,
 ) -> None:
     """Put what is wrong with figures, products and failures of every layer into the report of the knowledge.
 
     `contents` are the bytes of the files, by path, and `reader` reads them.
     """
-    ctx = compiled.tree.ctx
     for file in files:
         folder, _, name = file.inside.rpartition("/")
         if name not in _LOADERS or folder != "repair":
             continue
         shown_as, data = shown_path(file.path), contents.get(file.path)
         found = read(file.path, shown_as) if data is None else reader(data, shown_as)
-        row, problems = _row_of(name, file.path, found)
-        ctx.report.extend(problems)
-        if row is None:
-            continue
-        ctx.report.extend(_sources(row, (*_NO_SOURCE_READ, *compiled.tree.sources)))
+        steps.run(("repair file", file.path), _look_at, compiled.tree.ctx.report, name, file.path, found, compiled)
+
+
+def _look_at(name: str, path: str, found: Reading, compiled: Compiled) -> None:
+    report = compiled.tree.ctx.report
+    row, problems = _row_of(name, path, found)
+    report.extend(problems)
+    if row is not None:
+        report.extend(_sources(row, (*_NO_SOURCE_READ, *compiled.tree.sources)))
         if compiled.model is not None:
-            ctx.report.extend(_names(name, row, compiled.model))
+            report.extend(_names(name, row, compiled.model))
 
 
 def _row_of(name: str, path: str, found: Reading) -> tuple[Row | None, tuple[Problem, ...]]:

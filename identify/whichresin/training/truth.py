@@ -27,12 +27,10 @@ from whichresin.engine.conditions import (
     elementary,
 )
 from whichresin.engine.facts import Value
-from whichresin.knowledge.compile import Compiled
+from whichresin.knowledge.names import Names as KnownNames
 
 MAX_WORLDS = 4096
 OTHER = "\0other"  # a value that the rule does not mention; no file can hold this text
-_SINGLE = ("status", "part_kind", "part_gate", "believed.class", "believed.cell", "believed.polymer")
-_ALSO_SINGLE = ("believed.filler_kind", "believed.filled")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +62,10 @@ class Worlds:
 Names = tuple[tuple[str, frozenset[str], bool], ...]  # name, its words, whether it holds one value at most
 
 
-def about_names(when: Condition, compiled: Compiled, single: frozenset[str]) -> Names:
+def about_names(when: Condition, known: KnownNames) -> Names:
     """What must be known of the names that a rule looks at, to list its worlds."""
     names = dict.fromkeys(leaf.name for leaf, _ in elementary(when))
-    return tuple((name, compiled.names.domains[name].words, name in single) for name in names)
+    return tuple((name, known.domains[name].words, name in known.single) for name in names)
 
 
 def worlds_of(when: Condition, names: Names, most: int = MAX_WORLDS) -> Worlds | None:
@@ -92,12 +90,6 @@ def worlds_of(when: Condition, names: Names, most: int = MAX_WORLDS) -> Worlds |
                 once = sum(block << (place * stride) for place, values in enumerate(some) if _holds(leaf, values))
                 masks[leaf] = once * repeat
     return Worlds(count, masks)
-
-
-def single_names(compiled: Compiled) -> frozenset[str]:
-    """The names that hold one value at most."""
-    cues = (name for name, entry in compiled.tree.cues.items() if entry.row.text("kind") in ("choice", "number"))
-    return frozenset((*_SINGLE, *_ALSO_SINGLE, *cues))
 
 
 def _holds(leaf: Elementary, values: Sequence[Value]) -> bool:

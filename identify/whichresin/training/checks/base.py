@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.positions import Node
+from whichresin.knowledge.steps import Steps
 
 
 class Finding(NamedTuple):
@@ -33,6 +34,12 @@ class Check:
     whole: bool
     look: Look
 
+    def tell(self, compiled: Compiled) -> None:
+        """Put what the check finds into the report of the knowledge."""
+        report = compiled.tree.ctx.report
+        for node, sentence, hint in self.look(compiled):
+            report.add(self.level, self.code, node.file, node.line, node.column, sentence, hint)
+
 
 REGISTRY: dict[str, Check] = {}
 
@@ -48,11 +55,9 @@ def check(code: str, level: str, title: str, advice: str, whole: bool = False) -
     return register
 
 
-def run_checks(compiled: Compiled) -> None:
-    """Run every check and put what it finds into the report of the knowledge."""
-    report = compiled.tree.ctx.report
+def run_checks(compiled: Compiled, steps: Steps) -> None:
+    """Run every check; one that reads nothing new since `steps` is not run again."""
     sound = compiled.model is not None
-    found = [(one, list(one.look(compiled))) for one in REGISTRY.values() if sound or not one.whole]
-    for one, findings in found:
-        for node, sentence, hint in findings:
-            report.add(one.level, one.code, node.file, node.line, node.column, sentence, hint)
+    for one in REGISTRY.values():
+        if sound or not one.whole:
+            steps.run(("check", one.code), one.tell, compiled.tree.ctx.report, compiled)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from math import log2
 
 from whichresin.knowledge.compile import Compiled
@@ -29,21 +30,27 @@ def sums(compiled: Compiled) -> Iterator[Finding]:
     times usually becomes four times a quarter: not what the words say."""
     scale = compiled.tree.ctx.scales.get("how_often")
     for cue, row in rows_by_cue(compiled):
-        if cue.text("kind") != "choice" or scale is None:
-            continue
-        texts = _texts(row)
-        counted = [value for text in texts if (value := number(text)) is not None]
-        words = [scale.numbers[text] for text in texts if text in scale.numbers]
-        total = sum(counted) + sum(words)
-        if not texts or len(counted) + len(words) != len(texts) or any(not 0.0 <= one <= 1.0 for one in counted):
-            continue  # empty, or faulty and told by the loader
-        if not words and not 0.97 <= total <= 1.03:
-            sentence = f"the numbers of this row add up to {total:.3g}; expected 1"
-            yield Finding(row.at("seen"), sentence)
-        elif words and not LEAST_SUM <= total <= MOST_SUM:
-            off = "little" if total < LEAST_SUM else "much"
-            sentence = f"the words of this row add up to {total:.2g}: too {off} for one answer"
-            yield Finding(row.at("seen"), sentence)
+        if scale is not None and cue.text("kind") == "choice":
+            off = _off(row, tuple(scale.numbers.items()))
+            if off:
+                yield Finding(row.at("seen"), off)
+
+
+@lru_cache(maxsize=8192)  # asked again after every change elsewhere
+def _off(row: Row, scale: tuple[tuple[str, float], ...]) -> str:
+    """How far the answers of a row are from adding up; empty when they do, or when the loader finds fault with them."""
+    numbers, texts = dict(scale), _texts(row)
+    counted = [value for text in texts if (value := number(text)) is not None]
+    words = [numbers[text] for text in texts if text in numbers]
+    total = sum(counted) + sum(words)
+    if not texts or len(counted) + len(words) != len(texts) or any(not 0.0 <= one <= 1.0 for one in counted):
+        return ""
+    if not words:
+        return "" if 0.97 <= total <= 1.03 else f"the numbers of this row add up to {total:.3g}; expected 1"
+    if LEAST_SUM <= total <= MOST_SUM:
+        return ""
+    off = "little" if total < LEAST_SUM else "much"
+    return f"the words of this row add up to {total:.2g}: too {off} for one answer"
 
 
 def rows_by_cue(compiled: Compiled) -> Iterator[tuple[Row, Row]]:

@@ -11,7 +11,7 @@ from whichresin.knowledge.names import DUTY, SAID
 from whichresin.vocabulary.text import shown
 
 from ..proof import Unproved, behind, breaches
-from ..truth import Names, single_names
+from ..truth import Names
 from .base import Finding, check
 
 _GATE, _OPEN = "gate", "open"
@@ -49,8 +49,7 @@ def gate_can_open(compiled: Compiled) -> Iterator[Finding]:
     looked_at = dict.fromkeys(
         leaf.name for when in (may_open, *(rule.when for rule in rules)) for leaf, _ in elementary(when)
     )
-    single = single_names(compiled)
-    domains = compiled.names.domains
+    domains, single = compiled.names.domains, compiled.names.single
     told: Names = tuple(
         (name, domains[name].words if name in domains else frozenset(), name in single)
         for name in looked_at

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from whichresin.knowledge.compile import Compiled
-from whichresin.knowledge.positions import Node, Scalar, texts_under
+from whichresin.knowledge.positions import Scalar, texts_under
 from whichresin.knowledge.schema import Row
 from whichresin.vocabulary.text import shown
 
-from ..truth import about_names, single_names, worlds_of
+from ..truth import about_names, worlds_of
 from .base import Finding, check
 
 _ANY = "any"
@@ -118,25 +118,16 @@ def flash_point_safe(compiled: Compiled) -> Iterator[Finding]:
     """It is trade talk and it has burned people. The flash point is the temperature from which the vapour can be lit:
     low means always, in every shop."""
     for row in _every_row(compiled):
-        for text in _told_of_flash(row.node):
+        for text in _told_of_flash(row):
             hit = _SAFE.search(text.text)
             if hit is not None and not _DENIES.search(hit.group()):
                 yield Finding(text, f"the text says {shown(' '.join(hit.group().split()))}")
 
 
-_WALKED: dict[int, tuple[Node, tuple[Scalar, ...]]] = {}  # a file that has not changed is not walked again
-_MOST_WALKED = 10_000
-
-
-def _told_of_flash(node: Node) -> tuple[Scalar, ...]:
-    """The texts under a node that hold the word flash."""
-    known = _WALKED.get(id(node))
-    if known is None or known[0] is not node:
-        if len(_WALKED) >= _MOST_WALKED:
-            _WALKED.clear()
-        found = tuple(one for one in texts_under(node) if "lash" in one.text.lower())
-        known = _WALKED[id(node)] = (node, found)
-    return known[1]
+@lru_cache(maxsize=8192)  # a row that has not changed is not walked again
+def _told_of_flash(row: Row) -> tuple[Scalar, ...]:
+    """The texts in a row that hold the word flash."""
+    return tuple(one for one in texts_under(row.node) if "lash" in one.text.lower())
 
 
 def _every_row(compiled: Compiled) -> Iterator[Row]:
@@ -160,11 +151,11 @@ def _every_row(compiled: Compiled) -> Iterator[Row]:
 )
 def never_holds(compiled: Compiled) -> Iterator[Finding]:
     """A step, need or addition with such a condition looks like knowledge and is never shown to anybody."""
-    single = single_names(compiled)
+    names = compiled.names
     for one in compiled.repairs.conditions:
         if one.when is None:
             continue
-        worlds = worlds_of(one.when, about_names(one.when, compiled, single))
+        worlds = worlds_of(one.when, about_names(one.when, names))
         if worlds is not None and not worlds.where(one.when):
             yield Finding(one.row.at("when"), f"the condition of {shown(one.id)} can never hold")
 

@@ -14,7 +14,7 @@ from whichresin.knowledge.names import GATE_FACTS, KEYWORD_FACTS
 from whichresin.knowledge.rulebook import ReadRule
 from whichresin.vocabulary.text import shown
 
-from ..truth import Names, about_names, single_names, worlds_of
+from ..truth import Names, about_names, worlds_of
 from .base import Finding, check
 
 _ANY = object()  # a variable may take every value
@@ -111,7 +111,7 @@ def twins(compiled: Compiled) -> Iterator[Finding]:
 def covered(compiled: Compiled) -> Iterator[Finding]:
     """A narrower rule beside a wider one with the same conclusions adds nothing, and the next author corrects one of
     the two only."""
-    single = single_names(compiled)
+    names = compiled.names
     sound = [(one, one.rule) for one in compiled.rules if one.rule is not None]
     saying: dict[Conclusion, list[tuple[ReadRule, Rule]]] = {}
     for one, rule in sound:
@@ -123,7 +123,7 @@ def covered(compiled: Compiled) -> Iterator[Finding]:
         for other, wider in min((saying[conclusion] for conclusion in rule.conclude), key=len):
             if other.id == one.id or not set(rule.conclude) <= set(wider.conclude):
                 continue
-            both = about_names(All((wider.when, rule.when)), compiled, single)
+            both = about_names(All((wider.when, rule.when)), names)
             if rule.when != wider.when and _covers(wider.when, rule.when, both):
                 yield Finding(
                     one.row.at("id"), f"whenever rule {shown(one.id)} fires, rule {shown(other.id)} says the same"

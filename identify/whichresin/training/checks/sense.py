@@ -9,10 +9,11 @@ from typing import NamedTuple
 from whichresin.engine.conditions import All, elementary, say
 from whichresin.engine.ways import Way, ways
 from whichresin.knowledge.compile import Compiled
+from whichresin.knowledge.names import Names as KnownNames
 from whichresin.knowledge.rulebook import ReadRule
 from whichresin.vocabulary.text import shown
 
-from ..truth import Names, Worlds, about_names, single_names, worlds_of
+from ..truth import Names, Worlds, about_names, worlds_of
 from .base import Finding, check
 
 
@@ -26,15 +27,19 @@ class Verdict(NamedTuple):
 
 
 def _verdicts(compiled: Compiled) -> Iterator[tuple[ReadRule, Verdict]]:
-    single = single_names(compiled)
+    names = compiled.names
     for one in compiled.rules:
-        if one.rule is not None:
-            verdict = _verdict(one.rule.when, about_names(one.rule.when, compiled, single))
-            if verdict is not None:
-                yield one, verdict
+        verdict = _verdict_on(one, names)
+        if verdict is not None:
+            yield one, verdict
 
 
 @lru_cache(maxsize=4096)  # several checks ask, and again after a change elsewhere
+def _verdict_on(one: ReadRule, names: KnownNames) -> Verdict | None:
+    return _verdict(one.rule.when, about_names(one.rule.when, names)) if one.rule is not None else None
+
+
+@lru_cache(maxsize=4096)  # as names change more often than what a rule needs of them
 def _verdict(when: All, names: Names) -> Verdict | None:
     """None for a rule of which not all cases can be listed."""
     worlds = worlds_of(when, names)

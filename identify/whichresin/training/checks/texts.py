@@ -32,10 +32,7 @@ def hard_to_say(compiled: Compiled) -> Iterator[Finding]:
     """Pictures made of letters, arrows, emoji and words joined by underscores are read out letter by letter, or
     not at all. Somebody works by ear, with the hands full."""
     for row in _rows(compiled):
-        for key in _SHOWN:
-            fault = _fault(row.text(key))
-            if fault:
-                yield Finding(row.at(key), f"{key} holds {fault}, which a screen reader cannot say")
+        yield from _hard_in(row)
     for name, entry in compiled.tree.facts.items():
         node = entry.row.raw("values")
         for word, value in node.pairs if isinstance(node, Mapping) else ():
@@ -45,7 +42,14 @@ def hard_to_say(compiled: Compiled) -> Iterator[Finding]:
                 yield Finding(value, f"{sentence}, which a screen reader cannot say")
 
 
-@lru_cache(maxsize=16384)  # asked again after every change elsewhere
+@lru_cache(maxsize=8192)  # asked again after every change elsewhere
+def _hard_in(row: Row) -> tuple[Finding, ...]:
+    faults = ((key, _fault(row.text(key))) for key in _SHOWN if key in row.nodes)
+    return tuple(
+        Finding(row.at(key), f"{key} holds {fault}, which a screen reader cannot say") for key, fault in faults if fault
+    )
+
+
 def _fault(text: str) -> str:
     if text and not any(letter.isalnum() for letter in text):
         return "neither letter nor digit"

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from whichresin.engine.conditions import Equals, OneOf, Var, elementary
 from whichresin.knowledge.compile import Compiled
 from whichresin.knowledge.names import GATE_FACTS
 from whichresin.knowledge.positions import Mapping, Scalar, walk
+from whichresin.knowledge.schema import Row
 from whichresin.vocabulary.text import shown
 
 from .base import Finding, check
@@ -120,7 +122,7 @@ def unused_answers(compiled: Compiled) -> Iterator[Finding]:
                 wanted.setdefault(leaf.name, set()).update(leaf.values)
     named: dict[str, set[str]] = {}
     for cue, row in rows_by_cue(compiled):
-        named.setdefault(cue.text("id"), set()).update(key.text for key in _keys(row.raw("seen")))
+        named.setdefault(cue.text("id"), set()).update(_seen(row))
     for name, entry in compiled.tree.cues.items():
         for value in entry.row.rows("values") if name in named else ():
             answer = value.text("id")
@@ -128,8 +130,11 @@ def unused_answers(compiled: Compiled) -> Iterator[Finding]:
                 yield Finding(value.at("id"), f"answer {shown(answer)} of cue {shown(name)} is expected of no compound")
 
 
-def _keys(node: object) -> tuple[Scalar, ...]:
-    return tuple(key for key, _ in node.pairs) if isinstance(node, Mapping) else ()
+@lru_cache(maxsize=8192)  # asked again after every change elsewhere
+def _seen(row: Row) -> tuple[str, ...]:
+    """The answers that a row of expectations names."""
+    node = row.raw("seen")
+    return tuple(key.text for key, _ in node.pairs) if isinstance(node, Mapping) else ()
 
 
 @check(

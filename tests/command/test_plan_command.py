@@ -129,3 +129,27 @@ def test_from_an_interview_of_the_journal(
     assert plan["decision"] == "repair" and plan["promoter"] == "required"
     assert run(["plan", "--interview", "2"]) == 2
     assert "there is no interview 2" in capsys.readouterr().err
+
+
+def test_a_part_that_could_be_two_things_says_how_to_say_which(cover: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Referred as the safe kind until somebody says; the words to write stand there, and they are understood."""
+    assert run(["plan", "--answers", cover, "--part", "steering rack boot"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "do you mean steering or pedal part, or bellows or boot, or something else?" in text
+    assert "write the part as 'steering rack boot = bellows or boot'" in text
+    plan = document(["--answers", cover, "--part", "steering rack boot"], capsys)
+    assert plan["decision"] == "refer"
+    assert plan["understood"]["part"]["do_you_mean"] == ["steering or pedal part", "bellows or boot"]  # type: ignore[index]
+    said = document(["--answers", cover, "--part", "steering rack boot = bellows or boot"], capsys)
+    assert said["understood"]["part"]["kind"] == "bellows"  # type: ignore[index]
+    assert said["decision"] == "test_more"  # the words still speak of steering, so the duty is asked
+
+
+def test_a_part_that_is_not_known_names_what_is(cover: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Not forced onto the nearest: parts that share a word are named, and the plan goes by the answers."""
+    plan = document(["--answers", cover, "--part", "sewage gizmo"], capsys)
+    said = plan["understood"]["missing"]  # type: ignore[index]
+    assert "'sewage gizmo' is no kind of part known here; known are sewage tank." in said
+    plan = document(["--answers", cover, "--part", "kubersnack"], capsys)
+    assert plan["understood"]["part"]["kind"] is None  # type: ignore[index]
+    assert "'kubersnack' is no kind of part known here; say it in other words." in plan["understood"]["missing"]  # type: ignore[index]

@@ -28,7 +28,7 @@ def bonded(model: Model) -> Plan:
         step("check", "Press with a nail, tap with a coin.", hold="No soft spot?"),
     )
     understood = Understood(
-        Reading("engine cover <left>"), "engine-cover", "engine cover", "clear", (), Reading("crack 150 mm"),
+        Reading("engine cover <left>"), "engine-cover", "engine cover", "clear", (), (), Reading("crack 150 mm"),
         Damage("crack", "a crack", 150.0, None, 3.0), Reading("workshop, 20 C"), (),
         {"flexible_products": ("yes",)},
     )  # fmt: skip

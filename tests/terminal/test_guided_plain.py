@@ -234,3 +234,27 @@ def test_weights_that_cannot_be_are_said(shipped: Model) -> None:
     """Heavier under water than dry: one sentence, and the question stands."""
     _, result, _ = run(shipped, ["", "", "1", "1", "g", "density of a clean chip", "1", "1.0 2.0", "q"])
     assert "density_measured" not in result.answered
+
+
+def test_two_near_readings_of_the_part_are_asked_about(shipped: Model) -> None:
+    """'steering rack boot': the safe reading first; a key says which; what was typed stays."""
+    text, result, seen = run(shipped, ["steering rack boot", "x", "2", "", "1", "q"])
+    assert "Until you say, it counts as steering or pedal part." in text
+    assert "No answer has the key 'x'" in text and "Understood as: bellows or boot." in text
+    assert seen[0] == Answered("part", "steering rack boot = bellows or boot")
+    assert result.gate.state == "open"
+
+
+def test_who_does_not_know_which_part_is_meant_keeps_the_safe_reading(shipped: Model) -> None:
+    """Enter alone: the steering part counts, and nothing more is asked."""
+    _, result, seen = run(shipped, ["steering rack boot", "", ""])
+    assert seen[0] == Answered("part", "steering rack boot")
+    assert (result.gate.state, result.gate.decision) == ("shut", "refer")
+
+
+def test_words_that_mean_no_part_lead_to_the_gate_question(shipped: Model) -> None:
+    """Said to be unknown, or something else: what it keeps safe is asked before anything is concluded."""
+    for typed in (["kubersnack"], ["steering rack boot", "3"]):
+        text, result, _ = run(shipped, [*typed, "", "q"])
+        assert "No kind of part known here" in text and shipped.cues["duty"].question in text
+        assert result.gate.state == "not_known"

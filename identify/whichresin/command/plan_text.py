@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from whichresin.repair.plan import NextTest, Plan, Step
+from whichresin.session.understand import SOMETHING_ELSE, as_meant
 from whichresin.terminal.lines import Line, percent, wrap
 from whichresin.terminal.render import heading
 from whichresin.terminal.words import LEVELS
@@ -82,9 +83,14 @@ def _understood(plan: Plan, width: int) -> list[Line]:
     texts = []
     if said.part.text:
         names = f"taken as {said.part_name}" if said.part_name else "no kind of part known here"
-        if said.part_sure == "unsure" and said.part_others:
-            names += f", or {' or '.join(said.part_others)}"
+        if said.part_sure == "unsure" and not said.part_choices:
+            names = f"perhaps {' or '.join((said.part_name, *said.part_others))}"
+        if said.part_choices:
+            first = said.part_choices[0]
+            names = f"do you mean {', or '.join((*said.part_choices, SOMETHING_ELSE))}? Until you say, {first} counts"
         texts.append(f"Part: {said.part.text}: {names}.")
+        if said.part_choices:
+            texts.append(f"To say which, write the part as '{as_meant(said.part.text, said.part_choices[-1])}'.")
     for name, reading in (("Damage", said.damage_words), ("Context", said.context)):
         if reading.text:
             meant = ", ".join(reading.meanings) or "nothing known here"

@@ -110,6 +110,7 @@ class Understood:
     part_name: str
     part_sure: str  # clear | unsure | not_understood | not_said
     part_others: tuple[str, ...]
+    part_choices: tuple[str, ...]  # kinds to ask between; the first counts until somebody says
     damage_words: Reading
     damage: Damage
     context: Reading
@@ -127,6 +128,7 @@ class Understood:
                 "name": self.part_name,
                 "sure": self.part_sure,
                 "others": list(self.part_others),
+                **({"do_you_mean": list(self.part_choices)} if self.part_choices else {}),
             },
             "damage": {**self.damage_words.as_json(), **self.damage.as_json()},
             "context": self.context.as_json(),

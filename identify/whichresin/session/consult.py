@@ -327,7 +327,11 @@ def _understood(part: PartReading | None) -> Understood | None:
     if part is None:
         return None
     kind = part.kind
-    return Understood(part.text, kind.id if kind else "", kind.name if kind else "", part.sure, part.others)
+    asked = tuple(one.name for one in part.choices)
+    unknown = part.unknown if part.sure != "clear" else ()
+    return Understood(
+        part.text, kind.id if kind else "", kind.name if kind else "", part.sure, part.others, asked, unknown
+    )
 
 
 def _plain(value: object) -> object:

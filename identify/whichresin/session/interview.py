@@ -20,6 +20,7 @@ from .reasons import value_text
 from .result import Question, Result, Warned
 from .state import State, effective, fold
 from .supposed import Supposed, find_material, suppose
+from .understand import understand_part
 from .weighed import Desk, compound_chances, weigh_state
 from .why_not import WhyNot, why_not
 
@@ -68,6 +69,11 @@ class Interview:
         self._events.append(event)
         if not isinstance(event, Noted | WhatIf):  # they change nothing that is concluded
             self._result = None
+
+    def could_mean(self, part: str) -> tuple[str, ...]:
+        """Names of the kinds of part that the words could mean, the one that counts until somebody says first; none
+        where there is nothing to ask."""
+        return tuple(kind.name for kind in understand_part(self.model, part).choices)
 
     def answers_in_words(self) -> list[tuple[str, str]]:
         """(question, answer) in plain words, in the order of answering."""

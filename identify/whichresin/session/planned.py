@@ -19,10 +19,11 @@ from whichresin.repair.plan import Identified, Plan, Reason, Share, Understood
 from whichresin.repair.read import ReadWords, read_words
 from whichresin.repair.wetted import drop_facts
 from whichresin.vocabulary.text import shown
-from whichresin.vocabulary.words import nearest
+from whichresin.vocabulary.words import listed
 
 from .asking import askable, gate_question
 from .consult import stand
+from .part_phrases import part_phrases, split
 from .reasons import spoken_by
 from .result import Chance, Result
 from .state import State
@@ -30,6 +31,7 @@ from .understand import PartReading, understand_part
 from .weighed import Desk, weigh_state
 
 _MOST_SHOWN = 4
+_MOST_NEAR = 3
 _LEAST_SHOWN = 0.01
 
 
@@ -45,7 +47,7 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
     """Everything that the plan is made from. Raises `BadWords`."""
     book = book_of(model)
     part = understand_part(model, state.text("part")) if state.text("part") else None
-    words = read_words(model, book, _beyond_kind(part), damage, context, state.shop)
+    words = read_words(model, book, part.rest if part is not None else "", damage, context, state.shop)
     said = tuple((name, value) for name, values in words.facts.items() if name != "shop" for value in values)
     at_hand = tuple(dict.fromkeys((*state.shop, *words.facts.get("shop", ()))))
     state = replace(state, said=said, shop=at_hand)
@@ -73,19 +75,6 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
     )
 
 
-def _beyond_kind(part: PartReading | None) -> str:
-    """The words for the part without those that name its kind: the kind has its own gate."""
-    if part is None:
-        return ""
-    text = f" {' '.join(part.text.lower().split())} "
-    if part.kind is None or part.sure != "clear":
-        return text.strip()
-    for phrase in sorted((part.kind.name, *part.kind.words), key=len, reverse=True):
-        if f" {phrase.lower()} " in text:
-            return text.replace(f" {phrase.lower()} ", " ", 1).strip()
-    return text.strip()
-
-
 def _reasons(model: Model, chain: Chain) -> dict[Fact, Reason]:
     """For each fact that a rule concluded: why, by the first rule that did."""
     rules = {rule.id: rule for rule in model.rules}
@@ -109,7 +98,7 @@ def _gate(model: Model, desk: Desk, state: State, result: Result, part: PartRead
     rest = gate.reason.removeprefix(said).strip()
     reasons = (*found, *((Reason(rest),) if rest and rest not in said else ()))
     if gate.state == "shut" and part is not None and part.sure == "unsure" and part.gate_kind is not None:
-        could = f"{shown(part.text)} could mean {part.gate_kind.name}. If it is something else, say so in other words."
+        could = f"{shown(part.text)} could mean {part.gate_kind.name}."
         reasons = (*reasons, Reason(could))
     cue = gate_question(model, state, gate.state)
     words = desk.chain.values(SAID)
@@ -143,13 +132,14 @@ def _warned(desk: Desk, result: Result, part: PartReading | None) -> tuple[str, 
 
 def _understood(model: Model, part: PartReading | None, words: ReadWords, chain: Chain) -> Understood:
     kind = part.kind if part is not None else None
-    unknown = (_unknown_part(model, part.text),) if part is not None and kind is None else ()
+    unknown = (_unknown_part(model, part),) if part is not None and kind is None else ()
     return Understood(
         part=replace(words.part, text=part.text if part is not None else ""),
         part_kind=kind.id if kind is not None else "",
         part_name=kind.name if kind is not None else "",
         part_sure=part.sure if part is not None else "not_said",
         part_others=part.others if part is not None else (),
+        part_choices=tuple(one.name for one in part.choices) if part is not None else (),
         damage_words=words.damage_words,
         damage=words.damage,
         context=words.context,
@@ -166,10 +156,11 @@ def _derived(model: Model, chain: Chain) -> dict[str, tuple[str, ...]]:
     return {name: values for name, values in found.items() if values}
 
 
-def _unknown_part(model: Model, text: str) -> str:
-    near = nearest(text, [word for kind in model.parts.values() for word in (kind.name, *kind.words)])
-    hint = f"the nearest is {shown(near)}" if near else "say what it is, such as bumper skin or engine cover"
-    return f"{shown(text)} is no kind of part known here; {hint}."
+def _unknown_part(model: Model, part: PartReading) -> str:
+    """That the words name no known kind, with names that hold one of them."""
+    near = [name for word in split(part.text) for name in part_phrases(model).with_word(word, model.parts, _MOST_NEAR)]
+    hint = f"known are {listed(dict.fromkeys(near), _MOST_NEAR)}" if near else "say it in other words"
+    return f"{shown(part.text)} is no kind of part known here; {hint}."
 
 
 def _identified(result: Result) -> Identified:

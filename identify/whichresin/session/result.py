@@ -165,6 +165,8 @@ class Understood:
     name: str
     sure: str
     others: tuple[str, ...] = ()
+    do_you_mean: tuple[str, ...] = ()  # kinds to ask between; the first counts until somebody says
+    not_known: tuple[str, ...] = ()  # words that are part of no known name
 
     def as_json(self) -> dict[str, Any]:
         """The reading as an object."""
@@ -174,6 +176,8 @@ class Understood:
             "name": self.name,
             "sure": self.sure,
             "others": list(self.others),
+            **({"do_you_mean": list(self.do_you_mean)} if self.do_you_mean else {}),
+            **({"not_known": list(self.not_known)} if self.not_known else {}),
         }
 
 

@@ -1,15 +1,19 @@
 """Free words for a part, matched to part kinds. Doubt errs on the safe side: a kind that must be referred
-counts as soon as the words could mean it."""
+counts as soon as the words could mean it, and a person says which was meant."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from whichresin.knowledge.model import Model, PartKind
 
+from .part_phrases import GUARDED, Heard, Hit, part_phrases, split, stem
+
+MEANT = "="  # 'fuel tank bracket = bracket': the words as they were said, and which kind was meant
+SOMETHING_ELSE = "something else"
 _STRICTNESS = ("open", "ask", "refer", "replace")
-_CLEAR = 90.0  # rapidfuzz score (0..100) from which words are taken to mean a kind; from memory
-_POSSIBLE = 74.0  # score from which a gated kind must be reckoned with; from memory
+_MOST_OTHERS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,53 +26,85 @@ class PartReading:
     others: tuple[str, ...]  # names of other kinds that the words could mean
     gate: str  # open | ask | refer | replace, the strictest that the words could mean; "" if not understood
     gate_kind: PartKind | None  # the kind that sets the gate
+    choices: tuple[PartKind, ...] = ()  # kinds to ask between, the one that counts until then first
+    unknown: tuple[str, ...] = ()  # words that are part of no known name
+    rest: str = ""  # the words beyond those that name the kind
 
 
 def understand_part(model: Model, text: str) -> PartReading:
     """Match `text` against the words of every part kind."""
-    words = _normal(text)
-    if not words:
-        return PartReading(text, None, "not_understood", (), "", None)
-    scored = sorted(
-        ((_score(words, kind), kind) for kind in model.parts.values()), key=lambda pair: (-pair[0], pair[1].id)
+    said, mark, meant = text.rpartition(MEANT)
+    if mark:
+        chosen = _chosen(understand_part(model, said), meant, text)
+        if chosen is not None:
+            return chosen
+    heard = part_phrases(model).hear(text)
+    main = _main(heard)
+    kinds = [hit.kind for hit in sorted(heard.hits, key=_telling)] + list(heard.scattered)
+    if not kinds:
+        return PartReading(text, None, "not_understood", (), "", None, unknown=heard.unknown, rest=text)
+    at_head = {hit.kind.id: hit for hit in heard.hits if heard.head in hit.places}
+    kind = main.kind if main is not None else kinds[0]
+    kinds = list({one.id: one for one in (kind, *kinds)}.values())
+    gate_kind = max(kinds, key=lambda one: _STRICTNESS.index(one.gate))
+    clear = main is not None and main.kind.id in at_head and len(at_head) == 1 and not main.doubtful
+    clear = clear and (gate_kind.gate not in GUARDED or kind.gate in GUARDED)
+    if clear and kind.gate not in GUARDED:
+        gate_kind = kind  # a deck does not shut the gate over its cleat; what the cleat guards is asked all the same
+    gate = gate_kind.gate if clear or gate_kind.gate != "open" else "ask"
+    return PartReading(
+        text,
+        kind,
+        "clear" if clear else "unsure",
+        tuple(one.name for one in kinds if one is not kind)[:_MOST_OTHERS],
+        gate,
+        gate_kind,
+        () if clear else _choices(gate_kind, kind, [one.kind for one in at_head.values()]),
+        heard.unknown,
+        _rest(heard, main) if clear else text,
     )
-    best_score, best = scored[0] if scored else (0.0, None)
-    if best is None or best_score < _POSSIBLE:
-        return PartReading(text, None, "not_understood", (), "", None)
-    near = [kind for score, kind in scored[1:] if score >= max(_POSSIBLE, best_score - 8)]
-    clear = best_score >= _CLEAR and not any(score >= best_score for score, _ in scored[1:])
-    reckoned = [best, *near] if clear else [best, *(kind for score, kind in scored[1:] if score >= _POSSIBLE)]
-    if clear and best_score >= 100.0:
-        reckoned = [best]
-    gate_kind = max(reckoned, key=lambda kind: _STRICTNESS.index(kind.gate))
-    gate = gate_kind.gate
-    if not clear and gate == "open":
-        gate = "ask"
-    return PartReading(text, best, "clear" if clear else "unsure", tuple(k.name for k in near[:3]), gate, gate_kind)
 
 
-def _score(words: str, kind: PartKind) -> float:
-    """0..100: whole phrase found among the words is 100, longer phrases first; else the best fuzzy likeness."""
-    from rapidfuzz import fuzz
-
-    best = 0.0
-    padded = f" {words} "
-    for phrase in (kind.name, *kind.words):
-        known = _normal(phrase)
-        if not known:
-            continue
-        if words == known:
-            return 101.0
-        if f" {known} " in padded:
-            # 'fuel tank cover' holds both 'fuel tank' and 'cover': the longer phrase says more.
-            best = max(best, 94.0 + min(5.0, len(known.split()) * 2.0))
-        elif len(known) > 3:
-            best = max(best, min(93.0, fuzz.ratio(words, known)))
-            if len(known.split()) > 1 or len(known) > 5:
-                best = max(best, min(88.0, fuzz.token_set_ratio(words, known) * 0.9))
-    return best
+def as_meant(text: str, meant: str) -> str:
+    """The words for a part with what a person said they meant by them: the name of a kind, or `SOMETHING_ELSE`."""
+    return f"{text} {MEANT} {meant}"
 
 
-def _normal(text: str) -> str:
-    kept = "".join(c.lower() if c.isalnum() else " " for c in text)
-    return " ".join(kept.split())
+def _main(heard: Heard) -> Hit | None:
+    """The phrase that says what it is; where that word is not known, the most telling of the others."""
+    at_head = [hit for hit in heard.hits if heard.head in hit.places]
+    return min(at_head or heard.hits, key=_telling, default=None)
+
+
+def _telling(hit: Hit) -> tuple[int, int, int, str]:
+    return (hit.slips, -len(hit.places), -_STRICTNESS.index(hit.kind.gate), hit.kind.id)
+
+
+def _choices(gate_kind: PartKind, kind: PartKind, others: Iterable[PartKind]) -> tuple[PartKind, ...]:
+    """What to ask between: nothing where no guarded kind is at stake and only one kind could be meant."""
+    every = tuple({one.id: one for one in (gate_kind, kind, *others)}.values())
+    guarded = any(one.gate in GUARDED for one in every)
+    return every if guarded or len(every) > 1 else ()
+
+
+def _chosen(reading: PartReading, meant: str, text: str) -> PartReading | None:
+    """The reading that a person chose among those that were near; None where that was not to be chosen."""
+    if not reading.choices:
+        return None
+    if _same(meant, SOMETHING_ELSE):
+        return PartReading(text, None, "not_understood", (), "", None, unknown=reading.unknown, rest=reading.text)
+    for kind in reading.choices:
+        if any(_same(meant, phrase) for phrase in (kind.id, kind.name, *kind.words)):
+            gate = "ask" if kind.gate == "open" else kind.gate
+            clear = replace(reading, text=text, kind=kind, sure="clear", others=(), gate=gate, gate_kind=kind)
+            return replace(clear, choices=())
+    return None
+
+
+def _same(one: str, other: str) -> bool:
+    return [stem(word) for word in split(one)] == [stem(word) for word in split(other)]
+
+
+def _rest(heard: Heard, main: Hit | None) -> str:
+    places = main.places if main is not None else frozenset()
+    return " ".join(word for place, word in enumerate(heard.words) if place not in places)

@@ -89,7 +89,10 @@ class Guided(Powers):
             while cue == "marking" and only_yes(text):
                 self._remark(words.TYPE_THE_MARKING)
                 text = await self._front.text(page)
-            self._tell(Declined(cue) if says_nothing(text) else Answered(cue, text[:_LONGEST_TEXT]))
+            text = text[:_LONGEST_TEXT]
+            if cue == "part" and not says_nothing(text):
+                text = await self._meant(text)
+            self._tell(Declined(cue) if says_nothing(text) else Answered(cue, text))
             await self._understood(cue)
 
     async def _questions(self) -> None:

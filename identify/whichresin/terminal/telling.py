@@ -11,6 +11,7 @@ from whichresin.session.interview import Interview
 from whichresin.session.learned import learned
 from whichresin.session.nothing_said import only_yes, says_nothing
 from whichresin.session.result import Result
+from whichresin.session.understand import SOMETHING_ELSE, as_meant
 
 from . import render, said, words
 from .front import Front
@@ -49,18 +50,35 @@ class Telling:
         if says_nothing(text):
             return False
         before = self._interview.result
-        self._tell(Answered(cue, text[:LONGEST_TEXT], self._sureness))
+        text = text[:LONGEST_TEXT]
+        self._tell(Answered(cue, await self._meant(text) if cue == "part" else text, self._sureness))
         self._sureness = "medium"
         await self._understood(cue)
         self._taught(before)
         return True
+
+    async def _meant(self, part: str) -> str:
+        """Ask which kind of part was meant where the words could mean several; the words with the answer."""
+        names = self._interview.could_mean(part)
+        if not names:
+            return part
+        keys = {str(number): name for number, name in enumerate((*names, SOMETHING_ELSE), start=1)}
+        question = words.DO_YOU_MEAN.format(name=names[0])
+        page = Page("choice", question, words.DO_YOU_MEAN_PROMPT, part=part, answers=tuple(keys.items()))
+        while (key := await self._front.key(page)) not in keys:
+            if not key:
+                return part
+            self._not_a_key(key)
+        return as_meant(part, keys[key])
 
     async def _understood(self, cue: str) -> None:
         """Say how free words were taken; a part that is not ours to mend is said at once."""
         result = self._interview.result
         if cue == "part" and result.part is not None:
             form = words.UNDERSTOOD.get(result.part.sure, words.NOT_UNDERSTOOD)
-            self._remark(form.format(name=result.part.name))
+            unknown = result.part.not_known if result.part.kind else ()
+            told = words.NOT_KNOWN_WORDS.format(words=", ".join(unknown)) if unknown else ""
+            self._remark(form.format(name=result.part.name) + told)
         if cue == "marking" and result.marking is not None:
             self._remark(str(result.marking["text_for_people"]))
         if cue == "part" and result.gate.state == "shut":

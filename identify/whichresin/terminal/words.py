@@ -80,7 +80,10 @@ UNDERSTOOD = {
     "clear": "Understood as: {name}.",
     "unsure": "Perhaps: {name}. Not sure, so the safe reading counts.",
 }
-NOT_UNDERSTOOD = "Not understood: no matter, the questions settle it."
+NOT_KNOWN_WORDS = " Not known here: {words}."
+NOT_UNDERSTOOD = "No kind of part known here. No matter: say what it keeps safe, and the questions settle the rest."
+DO_YOU_MEAN = "Do you mean ...? Until you say, it counts as {name}."
+DO_YOU_MEAN_PROMPT = "Your key (Enter: don't know): "
 ANSWER_NOW = "Your answer so far: {answer}"
 MARKING_PROMPT = "What is left of the marking: "
 MEASURED_PROMPT = "g/cm3, or grams in air and in water (5.02 0.62 at 20), or 5.02 g 4.8 ml: "

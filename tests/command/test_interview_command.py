@@ -49,6 +49,15 @@ def test_the_json_holds_what_scripts_rely_on(tmp_path: Path) -> None:
     assert all(reason["source"] for reason in result["because"])
 
 
+def test_a_marking_alone_is_answer_enough_for_a_script() -> None:
+    """`--marking` or `--part` with --json needs no answers file beside it; with nothing at all it is refused."""
+    done = run("interview", "--marking", ">PA66-GF30<", "--json")
+    assert done.returncode == 0 and json.loads(done.stdout)["polymers"][0]["symbol"] == "PA66"
+    assert json.loads(run("interview", "--part", "fuel tank", "--json").stdout)["gate"]["state"] == "shut"
+    nothing = run("interview", "--json")
+    assert nothing.returncode == 2 and nothing.stderr.count(b"\n") == 1
+
+
 def test_the_same_answers_give_the_same_bytes(tmp_path: Path) -> None:
     """Nothing depends on the hash seed, the time or the cache."""
     path = tmp_path / "answers.yaml"

@@ -47,12 +47,32 @@ def test_kill_9_loses_at_most_the_answer_being_typed(tmp_path: Path) -> None:
     assert recorded_in(tmp_path)[0].finished
 
 
+def test_an_interview_that_is_open_elsewhere_is_not_gone_on_with(tmp_path: Path) -> None:
+    """Answers of two windows in one journal would mix; the second is told where it is open, the first loses nothing."""
+    with subprocess.Popen(
+        [*COMMAND, "interview"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=env(tmp_path)
+    ) as p:
+        assert p.stdin and p.stdout
+        p.stdin.write(b"grille\n\n1\n")
+        p.stdin.flush()
+        end = time.monotonic() + 60
+        while not any(len(one.events) == 3 for one in recorded_in(tmp_path)):
+            assert time.monotonic() < end
+            time.sleep(0.05)
+        refused = run(tmp_path, "resume", typed="5\n")
+        assert refused.returncode == 2 and "open in another window" in refused.stderr
+        assert refused.stderr.count("\n") == 1
+        p.stdin.write(b"q\n\n")
+    (recorded,) = recorded_in(tmp_path)
+    assert recorded.finished and len(recorded.events) == 3
+
+
 def test_two_open_interviews_are_listed(tmp_path: Path) -> None:
     """With more than one open, the person chooses by number; a number that is not there is said."""
     for part in ("grille", "hood"):
         run(tmp_path, "interview", typed=f"{part}\n")
     done = run(tmp_path, "resume")
-    assert "grille, 1 answers" in done.stdout and "hood, 1 answers" in done.stdout
+    assert "grille, 1 answer" in done.stdout and "hood, 1 answer" in done.stdout
     assert run(tmp_path, "resume", "9").returncode == 2
     assert run(tmp_path, "resume", "2", typed="\n").returncode == 0
 

@@ -118,3 +118,17 @@ def test_a_relative_data_folder_is_ignored(monkeypatch: pytest.MonkeyPatch, tmp_
     assert folder() == tmp_path / "whichresin"
     monkeypatch.setenv("XDG_DATA_HOME", "data")
     assert folder().is_absolute()
+
+
+def test_one_interview_is_held_in_one_window(tmp_path: Path) -> None:
+    """Two windows on one journal would mix their answers: a fuel tank in one, none of these in the other."""
+    journal = Journal.start(tmp_path, "key", State())
+    with pytest.raises(JournalError, match="open in another window"):
+        Journal.reopen(read(journal.path))
+    journal.close()
+    again = Journal.reopen(read(journal.path))
+    with pytest.raises(JournalError, match="open in another window"):
+        Journal.reopen(read(journal.path))
+    again.write(Declined("grind"))
+    again.close()
+    assert read(journal.path).events == (Declined("grind"),)

@@ -104,6 +104,14 @@ def test_the_figures_stand_beside_the_bars(interview: Interview) -> None:
             assert " %" in text or interview.result.class_word in text
 
 
+def test_the_rest_is_named_whole_beside_short_symbols(shipped: Model) -> None:
+    """Two leaders with short symbols leave a narrow column; `others` must still be read there."""
+    marked = Interview(shipped, events=[Answered("marking", ">PA66-GF3?<"), Answered("duty", "none_of_these")])
+    page = question_page(marked, marked.model.cues["condition"], 2, False)
+    shown = ["".join(part for _, part in row) for row in compose(page, 120, 40, ASCII).rows]
+    assert any(f"{words.OTHERS} " in row for row in shown)
+
+
 def test_no_attributes_no_styles(interview: Interview) -> None:
     """NO_COLOR: not one bold or reversed piece; the question stands between rules instead."""
     page = question_page(interview, interview.model.cues["grind"], 5, False)

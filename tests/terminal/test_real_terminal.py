@@ -162,6 +162,30 @@ def test_ctrl_c_saves_and_leaves_and_resume_goes_on(tmp_path: Path) -> None:
     assert not recorded.finished and len(recorded.events) == 3
 
 
+def test_ctrl_z_puts_it_aside_and_fg_brings_it_back(tmp_path: Path) -> None:
+    """As any program of the shell: stopped by the key, drawn again when it goes on, no sign left in the line."""
+    env = {**os.environ, "TERM": "xterm-256color", "WHICHRESIN_DATA": str(tmp_path), "PS1": "shell> "}
+    shell = pexpect.spawn("bash", ["--norc", "-i"], env=env, dimensions=(24, 80), encoding="utf-8", timeout=WAIT)
+    shell.sendline(f"{sys.executable} -m whichresin interview")
+    shell.expect("cannot say")
+    shell.send("grille\r")
+    shell.expect("there")
+    shell.send("\r")
+    shell.expect("Your key")
+    shell.send("\x1a")
+    shell.expect("Stopped")
+    shell.sendline("fg")
+    shell.expect("hold back")
+    shell.expect("Your key")
+    time.sleep(0.3)
+    shell.send("1")
+    shell.expect("still sound")
+    assert "^Z" not in shell.before.rsplit("hold back", 1)[-1]
+    shell.send("\x03")
+    shell.expect("Kept")
+    shell.close(force=True)
+
+
 def test_a_broken_terminal_library_falls_back_to_plain_lines(tmp_path: Path) -> None:
     """The full screen is an extra: when it cannot start, one sentence says so and every power is there in lines."""
     broken = tmp_path / "broken" / "prompt_toolkit"

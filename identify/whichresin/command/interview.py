@@ -67,9 +67,12 @@ def parser() -> Options:
 def run(args: Sequence[str], greeted: bool = False) -> int:
     """Run the command; returns the exit code."""
     options = parser().parse_args(args)
-    direct = bool(options.answers or options.answer) and (options.answers or options.json or options.page)
+    told = bool(options.answers or options.answer or options.part or options.marking)
+    direct = told and (options.answers or options.json or options.page)
     if options.json and not direct:
-        raise output.BadInput("--json needs --answers FILE or --answer CUE=VALUE: a guided interview is for people")
+        raise output.BadInput(
+            "--json needs --answers FILE, --answer CUE=VALUE, --part or --marking: a guided interview is for people"
+        )
     if options.page and not direct:
         raise output.BadInput("--page needs --answers FILE; of a guided interview, 'whichresin summary' makes the page")
     from whichresin.session.load import NoModel, load_model
@@ -195,7 +198,11 @@ def talk(
             journal.close()
             sys.stdout.write("\nKept. Go on with it any time: whichresin resume\n")
         else:
-            journal.finish()
+            try:
+                journal.finish()
+            except JournalError as error:
+                output.say_error(f"{error}; it stays open: whichresin resume")
+                return output.DONE
             _keep(interview.model, journal)
     if record:
         _record(interview.model, interview.start, record, interview.events)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from whichresin.session.events import Answered
-from whichresin.session.journal import Journal, JournalError, Recorded, folder, recorded_in
+from whichresin.session.journal import Journal, JournalError, Recorded, folder, read, recorded_in
 from whichresin.vocabulary.text import escaped
 
 from . import output
@@ -53,7 +53,7 @@ def line_of(one: Recorded) -> str:
     """One interview as one line: when, which part, how many answers."""
     part = next((str(e.value) for e in one.events if isinstance(e, Answered) and e.cue == "part"), "part not named")
     answers = sum(isinstance(event, Answered) for event in one.events)
-    return f"{escaped(one.started)}  {escaped(part)}, {answers} answers"
+    return f"{escaped(one.started)}  {escaped(part)}, {answers} answer{'' if answers == 1 else 's'}"
 
 
 def _go_on(recorded: Recorded, plain: bool, packs: Sequence[str]) -> int:
@@ -67,6 +67,13 @@ def _go_on(recorded: Recorded, plain: bool, packs: Sequence[str]) -> int:
         model = load_model(packs)
     except NoModel as error:
         raise output.BadInput(str(error)) from None
+    try:
+        journal = Journal.reopen(recorded)
+        recorded = read(recorded.path)  # now that nobody else can write it
+    except JournalError as error:
+        raise output.BadInput(str(error)) from None
+    if recorded.finished:
+        raise output.BadInput("this interview has been finished in another window; 'whichresin interviews' lists it")
     known = [event for event in recorded.events if still_fits(model, event)]
     notices = []
     if len(known) < len(recorded.events):
@@ -75,10 +82,6 @@ def _go_on(recorded: Recorded, plain: bool, packs: Sequence[str]) -> int:
         notices.append("the knowledge has changed since this interview began; its answers are weighed anew")
     for notice in notices:
         output.say_error(notice)
-    try:
-        journal = Journal.reopen(recorded)
-    except JournalError as error:
-        raise output.BadInput(str(error)) from None
     number = 1 + [one.path for one in recorded_in(folder())].index(recorded.path)
     interview = Interview(model, State(shop=recorded.shop, target=recorded.target), known)
     return talk(interview, journal, plain, notice=". ".join(notices), number=number)

@@ -2,6 +2,8 @@
 
 A journal is append-only. A line cut off in the middle (power lost, `kill -9`) is left out on reading; what is
 lost is at most the answer being written. The first line holds the format, and the knowledge it was made with.
+While an interview is held its file is locked, so that no second one can mix its answers in; the lock goes with the
+process, however that ends.
 """
 
 from __future__ import annotations
@@ -89,6 +91,7 @@ class Journal:
                     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_APPEND, 0o600)
                 except FileExistsError:
                     continue
+                _held_alone(descriptor)
                 journal = cls(path, descriptor)
                 journal._line(
                     {
@@ -110,9 +113,17 @@ class Journal:
 
     @classmethod
     def reopen(cls, recorded: Recorded) -> Journal:
-        """Go on with a journal; a cut last line is ended first, so that the next one starts clean."""
+        """Go on with a journal; a cut last line is ended first, so that the next one starts clean.
+
+        Raises JournalError when it cannot be written, or while somebody else goes on with it.
+        """
         try:
             descriptor = os.open(recorded.path, os.O_WRONLY | os.O_APPEND)
+            if not _held_alone(descriptor):
+                os.close(descriptor)
+                raise JournalError(
+                    "this interview is open in another window; go on there, or leave it there with Ctrl-C first"
+                )
             if recorded.cut:
                 os.write(descriptor, b"\n")
         except OSError as error:
@@ -140,6 +151,21 @@ class Journal:
             os.fsync(self._descriptor)
         except OSError as error:
             raise JournalError(f"{self.path} cannot be written: {error.strerror or error}") from None
+
+
+def _held_alone(descriptor: int) -> bool:
+    """Lock an open journal for this process; False while another one holds it. True where there are no locks."""
+    try:
+        import fcntl
+    except ImportError:  # Windows
+        return True
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    except OSError:  # a file system without locks
+        return True
+    return True
 
 
 def as_data(event: Event) -> dict[str, Any]:

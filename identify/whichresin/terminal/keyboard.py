@@ -131,6 +131,10 @@ def bindings_for(screen: Takes) -> KeyBindings:
     def _interrupt(event: KeyPressEvent) -> None:
         screen.leave(Leave())
 
+    @bindings.add("c-z")
+    def _suspend(event: KeyPressEvent) -> None:
+        event.app.suspend_to_background()  # else the library writes the sign itself into the line
+
     @bindings.add("c-d")
     def _end(event: KeyPressEvent) -> None:
         screen.leave(EndOfInput())

@@ -87,7 +87,7 @@ def _class(known: Known, width: int, look: Look) -> list[list[Row]]:
 def _bars(known: Known, width: int, look: Look) -> list[list[Row]]:
     """Symbol, bar and number of the leaders, the rest in one figure."""
     found = _leading(known)
-    names = min(14, max(cells(chance.symbol) for chance in found))
+    names = min(14, max(cells(words.OTHERS), *(cells(chance.symbol) for chance in found)))
     room = width - names - 11 if width >= names + 15 else 0  # the figure goes before the bar
     versions: list[list[Row]] = []
     for most in (6, 4, 3, 2, 1):

@@ -35,6 +35,9 @@ BESIDE = {
     "liquids-bench": "liquids/bench.yaml",
     "failures": "repair/failures.yaml",
     "figures": "repair/figures.yaml",
+    "chart": "repair/chart.yaml",
+    "products": "repair/products.yaml",
+    "wetting": "liquids/wetting.yaml",
     **{f"marking-{name.replace('_', '-')}": f"markings/{name}.yaml" for name in MARKING_FORMS if name != "sources"},
 }
 # What shapes, closed words and limits can show. The rest is for the check: names, meanings, examples.
@@ -104,6 +107,22 @@ def test_the_example_products_fit() -> None:
     for path in products:
         assert complaints("product", path.read_text(encoding="utf-8")) == [], path.name
     assert complaints("product", products[0].read_text(encoding="utf-8") + "colour: red\n")
+
+
+@pytest.mark.parametrize(
+    ("kind", "old", "new"),
+    [
+        ("chart", "{cue: look,", "{cue: look, minutes: 3,"),
+        ("chart", "stop_below_minutes: 50", "stop_below_minutes: soon"),
+        ("products", "kind: wait", "kind: waits"), ("products", "refuse_from: 0", "refuse_from: 7"),
+        ("wetting", "reserve_mn_m: 8", "reserve_mn_m: 80"), ("wetting", "told_means:", "told_mean:"),
+    ],
+)  # fmt: skip
+def test_a_slip_in_a_file_of_its_own_kind_is_underlined(kind: str, old: str, new: str) -> None:
+    """Chart, rules for products and wetting: each key, closed word and limit is known to the editor."""
+    text = (Path(shipped().knowledge) / BESIDE[kind]).read_text(encoding="utf-8")
+    assert old in text and complaints(kind, text) == []
+    assert complaints(kind, text.replace(old, new, 1))
 
 
 def test_the_guides_files_fit() -> None:

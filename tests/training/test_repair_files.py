@@ -1,4 +1,4 @@
-"""`whichresin check` also looks at figures, products and failure patterns, shipped or laid over."""
+"""`whichresin check` also looks at figures, products, failure patterns and the fixed chart, shipped or laid over."""
 
 from __future__ import annotations
 
@@ -35,6 +35,9 @@ def changed(tmp_path: Path, name: str, old: str, new: str) -> list[str]:
         ("failures.yaml", "value: peeled_clean", "value: peeled", "there is no answer to old_repair 'peeled'"),
         ("failures.yaml", "cue: old_repair", "cue: old_repairs", "there is no cue 'old_repairs'; did you mean"),
         ("products.yaml", "iso-adhesive", "iso-adhesives", "there is no caution 'iso-adhesives'; did you mean"),
+        ("chart.yaml", "cue: look,", "cue: looks,", "there is no cue 'looks'; did you mean"),
+        ("chart.yaml", "stop_below_minutes:", "stop_below:", "chart.yaml without stop_below_minutes"),
+        ("chart.yaml", "source: [VM1, common practice]", "source: [VM0]", "source 'VM0' is not in shared/sources.yaml"),
         ("products.yaml", "starts: flash_off", "starts: flash", "there is no clock 'flash'"),
     ],
 )

@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
-import yaml
+from whichresin.knowledge import paths
+from whichresin.knowledge.forms import SOURCE
+from whichresin.knowledge.positions import Reading, read
+from whichresin.knowledge.problems import Problem, Report
+from whichresin.knowledge.schema import Context, Ident, Many, Number, Record, Text, optional, required
+from whichresin.repair.files import repair_file
 
-from whichresin.knowledge.paths import shipped
-
-from .play import Policy, Turn
-from .policies import stopping
-
-NAME = "repair/chart.yaml"
+NAME = "chart.yaml"
+STEP = Record("a step of the chart", required({"cue": Ident(), "source": SOURCE}))
+CHART = Record(
+    "chart.yaml",
+    required({"order": Many(STEP, at_least=1), "stop_below_minutes": Number(0, 1e5), "source": SOURCE})
+    | optional({"about": Text(900, lines=True)}),
+)
 
 
 class BadChart(ValueError):
-    """A chart that cannot be followed; the message is one sentence."""
+    """A chart that cannot be followed; the message is the first problem, `problems` all of them."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__(str(problems[0]))
+        self.problems = problems
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,21 +37,13 @@ class Chart:
     stop_below: float
 
 
-def read_chart(path: Path | None = None) -> Chart:
-    """The shipped chart, or one of your own. Raises BadChart."""
-    place = path or Path(shipped().knowledge) / NAME
-    try:
-        raw = yaml.safe_load(place.read_text(encoding="utf-8"))
-        order = tuple(str(step["cue"]) for step in raw["order"])
-        return Chart(order, float(raw["stop_below_minutes"]))
-    except (OSError, yaml.YAMLError, KeyError, TypeError, ValueError) as error:
-        raise BadChart(f"{place}: no chart can be read from this file ({error}).") from None
-
-
-def chart_policy(chart: Chart, target: str, shop: Collection[str], stop_below: float | None = None) -> Policy:
-    """The first question of the chart that is not answered and may be asked, until the stop."""
-
-    def choose(at: Turn) -> str:
-        return next((cue for cue in chart.order if cue in at.cues), "")
-
-    return stopping(choose, target, shop, chart.stop_below if stop_below is None else stop_below)
+def read_chart(path: str | Path | None = None, reading: Reading | None = None) -> Chart:
+    """The shipped chart, or one of your own (`reading`: what it holds, where that was read before). Raises BadChart."""
+    place = str(path or repair_file(NAME))
+    report = Report()
+    found = read(place, paths.shown_path(place)) if reading is None else reading
+    report.extend(found.problems)
+    row = CHART.read(found.root, Context(report)) if found.root is not None else None
+    if row is None or report.has_errors:
+        raise BadChart(report.sorted())
+    return Chart(tuple(step.text("cue") for step in row.rows("order")), row.number("stop_below_minutes"))

@@ -24,7 +24,10 @@ from whichresin.knowledge.selectors import WEIGHTS
 from whichresin.marking.forms import FORMS as MARKING_FORMS
 from whichresin.repair.failure import FAILURES
 from whichresin.repair.figures import FIGURES
+from whichresin.repair.product_rules import PRODUCT_RULES
 from whichresin.repair.shelf import PRODUCT
+
+from .chart import CHART
 
 Schema = dict[str, Any]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -53,6 +56,9 @@ KINDS_OF_FILE: Mapping[str, tuple[Record, ...]] = {
     "liquids-bench": (liquids.BENCH,),
     "failures": (FAILURES,),
     "figures": (FIGURES,),
+    "chart": (CHART,),
+    "products": (PRODUCT_RULES,),
+    "wetting": (liquids.WETTING,),
     **{f"marking-{name.replace('_', '-')}": (form,) for name, form in MARKING_FORMS.items() if name != "sources"},
 }
 _SCALAR: Schema = {"type": ["string", "number", "boolean"]}  # every scalar is a text to the loader

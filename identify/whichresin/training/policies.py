@@ -8,6 +8,7 @@ from whichresin.belief.decision import verdict
 from whichresin.belief.questions import rank, remembered_target
 from whichresin.belief.stopping import status_of
 
+from .chart import Chart
 from .play import Move, Policy, Turn
 
 Chooser = Callable[[Turn], str]  # the next cue, or "" when none is left
@@ -47,3 +48,12 @@ def random_policy(target: str, shop: Collection[str], stop_below: float | None) 
         return cues[int(at.rng.random() * len(cues))] if cues else ""
 
     return stopping(choose, target, shop, TUNED_STOP if stop_below is None else stop_below)
+
+
+def chart_policy(chart: Chart, target: str, shop: Collection[str], stop_below: float | None = None) -> Policy:
+    """The first question of the chart that is not answered and may be asked, until the stop."""
+
+    def choose(at: Turn) -> str:
+        return next((cue for cue in chart.order if cue in at.cues), "")
+
+    return stopping(choose, target, shop, chart.stop_below if stop_below is None else stop_below)

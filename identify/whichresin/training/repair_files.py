@@ -18,11 +18,14 @@ from whichresin.repair.product_rules import PRODUCT_RULES, BadProductRules, load
 from whichresin.repair.shelf import PRODUCT, TIME_KEYS
 from whichresin.vocabulary.text import shown
 
+from .chart import CHART, BadChart, read_chart
+
 _NO_SOURCE_READ = ("common practice", "from memory")
 _LOADERS: dict[str, tuple[Record, Callable[[str, Reading], object]]] = {
     "figures.yaml": (FIGURES, load_figures),
     "products.yaml": (PRODUCT_RULES, load_product_rules),
     "failures.yaml": (FAILURES, load_failures),
+    "chart.yaml": (CHART, read_chart),
 }
 
 
@@ -33,7 +36,7 @@ def look_at_repair_files(
     reader: Callable[[bytes, str], Reading],
     steps: Steps,
 ) -> None:
-    """Put what is wrong with figures, products and failures of every layer into the report of the knowledge.
+    """Put what is wrong with figures, products, failures and the chart of every layer into the report of the knowledge.
 
     `contents` are the bytes of the files, by path, and `reader` reads them.
     """
@@ -61,7 +64,7 @@ def _row_of(name: str, path: str, found: Reading) -> tuple[Row | None, tuple[Pro
     form, load = _LOADERS[name]
     try:
         load(path, found)
-    except (BadFigures, BadProductRules, BadFailures) as error:
+    except (BadFigures, BadProductRules, BadFailures, BadChart) as error:
         return None, tuple(error.problems)
     return form.read(found.root, Context(Report())), ()  # type: ignore[arg-type]
 
@@ -93,6 +96,9 @@ def _names(name: str, row: Row, model: Model) -> Iterator[Problem]:
             yield from _missing(evidence, "cue", "cue", (evidence.text("cue"),), tuple(model.cues))
             if cue is not None:
                 yield from _missing(evidence, "value", f"answer to {cue.id}", (evidence.text("value"),), values)
+    elif name == "chart.yaml":
+        for step in row.rows("order"):
+            yield from _missing(step, "cue", "cue", (step.text("cue"),), tuple(model.cues))
     elif name == "products.yaml":
         kinds = tuple(kind.text("id") for kind in row.rows("kinds"))
         times = tuple(TIME_KEYS.values())

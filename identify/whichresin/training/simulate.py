@@ -16,10 +16,10 @@ from typing import Any
 
 from whichresin.knowledge.model import Model
 
-from .chart import chart_policy, read_chart
+from .chart import read_chart
 from .misfit import AS_THE_TABLES_SAY, Misfit, world_of
 from .play import Played, Player, Policy, Setting, own_policy
-from .policies import gain_policy, random_policy
+from .policies import chart_policy, gain_policy, random_policy
 
 POLICIES = ("own", "chart", "gain", "random")
 CHUNK = 25  # interviews handed to a process at a time

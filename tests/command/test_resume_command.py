@@ -62,7 +62,7 @@ def test_an_interview_that_is_open_elsewhere_is_not_gone_on_with(tmp_path: Path)
         refused = run(tmp_path, "resume", typed="5\n")
         assert refused.returncode == 2 and "open in another window" in refused.stderr
         assert refused.stderr.count("\n") == 1
-        p.stdin.write(b"q\n\n")
+        p.communicate(b"q\n\n", timeout=60)
     (recorded,) = recorded_in(tmp_path)
     assert recorded.finished and len(recorded.events) == 3
 

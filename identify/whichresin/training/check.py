@@ -11,15 +11,12 @@ from __future__ import annotations
 import gc
 import sys
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from whichresin.knowledge import cache, store
 from whichresin.knowledge.compile import Compiled, compile_files
-from whichresin.knowledge.layers import SourceFile, layers_of
 from whichresin.knowledge.load import unreadable
-from whichresin.knowledge.paths import places_of, shown_path
 from whichresin.knowledge.positions import MAX_BYTES, Reading, read_bytes
 from whichresin.knowledge.problems import Problem
 from whichresin.knowledge.schema import Rows
@@ -29,6 +26,7 @@ from whichresin.knowledge.steps import Steps
 from .checks import run_checks
 from .examples import run_examples
 from .repair_files import look_at_repair_files
+from .scope import scope_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,33 +97,18 @@ def check(
 
 def _check(paths: Sequence[str], knowledge: str | None, shared: str | None, memory: Memory) -> Checked:
     try:
-        places = places_of(knowledge, shared)
-        covered = _covered(layers_of(places.knowledge, places.shared).files) if paths else set()
-        looked_at = [path for path in paths if Path(path).resolve() in covered]
-        packs = [path for path in paths if path not in looked_at]
-        layers = layers_of(places.knowledge, places.shared, packs)
+        scope = scope_of(paths, knowledge, shared)
     except UnreadableFolder as error:
         return Checked((unreadable(error),), None)
-    contents = memory.contents_of(layers.stamps)
-    key = cache.content_key(layers.files, contents)
-    compiled = compile_files(layers.files, key, contents, True, memory.read, memory.rows, memory.steps)
+    files, steps = scope.layers.files, memory.steps
+    contents = memory.contents_of(scope.layers.stamps)
+    key = cache.content_key(files, contents)
+    compiled = compile_files(files, key, contents, True, memory.read, memory.rows, steps)
     report = compiled.tree.ctx.report
-    ran = memory.steps.run("examples", run_examples, report, compiled, memory.steps)
-    run_checks(compiled, memory.steps)
-    look_at_repair_files(compiled, layers.files, contents, memory.read, memory.steps)
-    problems: Iterable[Problem] = report.sorted()
-    if looked_at and not any(Path(places.knowledge).resolve().is_relative_to(Path(p).resolve()) for p in looked_at):
-        wanted = [shown_path(path) for path in paths]
-        problems = [one for one in problems if any(Path(one.file).is_relative_to(path) for path in wanted)]
-    return Checked(tuple(problems), compiled, ran)
-
-
-def _covered(files: Iterable[SourceFile]) -> set[Path]:
-    """The files that are read and every folder above them, resolved. A draft is not among them."""
-    folders = {Path(file.path).parent for file in files}
-    real = {folder: folder.resolve() for folder in folders}
-    found = {real[Path(file.path).parent] / Path(file.path).name for file in files}
-    return found.union(*({folder, *folder.parents} for folder in real.values()))
+    ran = steps.run("examples", run_examples, report, compiled, steps)
+    run_checks(compiled, steps)
+    look_at_repair_files(compiled, files, contents, memory.read, steps)
+    return Checked(tuple(one for one in report.sorted() if scope.tells(one.file)), compiled, ran)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -24,7 +25,10 @@ def looks(paths: Sequence[str], wait: Callable[[], None]) -> Iterator[tuple[Chec
         if now != seen:
             seen = now
             started = time.perf_counter()
+            first = not memory.readings
             checked = check(paths, memory=memory)
+            if first:
+                gc.freeze()  # what was read stays: the collector need not look through it again and again
             yield checked, time.perf_counter() - started
         try:
             wait()

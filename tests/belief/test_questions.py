@@ -12,16 +12,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_models import compound, cue, density_cues, losses, model, none_of_these, random_model, shop_like_model
 
-from whichresin.belief.condensed import condense, loss_after, spread_along
-from whichresin.belief.decision import action_losses, best_action, loss_over, part_masses, target_of, treat_as
+from whichresin.belief.condensed import condense
+from whichresin.belief.decision import action_losses, best_action, part_masses, target_of, treat_as
 from whichresin.belief.hypotheses import by_cell
 from whichresin.belief.likelihood import Observation
+from whichresin.belief.lookahead import SMALL_BRANCH, Step, TwoSteps
 from whichresin.belief.posterior import BeliefState, Workspace, posterior, weigh
 from whichresin.belief.questions import cost_of, rank
 from whichresin.belief.sampling import draw_answer, draw_bench
-from whichresin.belief.scene import part_totals, scene_of
+from whichresin.belief.scene import Scene, scene_of
 from whichresin.belief.stopping import choose
-from whichresin.belief.views import Viewer, answered, answers
+from whichresin.belief.views import View, Viewer, answers
 from whichresin.knowledge.model import Model
 
 SHOP_LIKE = shop_like_model(materials=20, cues=20, seed=2)
@@ -174,28 +175,62 @@ def test_float_and_weighing_respect_each_other() -> None:
     assert 0.0 < after["float_in_water"].gain < 1.0
 
 
-@pytest.mark.parametrize("target", ["decision", "polymer"])
-@pytest.mark.parametrize("shop", [(), ("welder",)])
-def test_flat_sums_equal_plain_columns(target: str, shop: tuple[str, ...]) -> None:
-    """The fast loss after an answer, summed over slots at once, equals the loss of each answer's column."""
+def shop_like_views(target: str, shop: tuple[str, ...]) -> tuple[Scene, list[View]]:
     state = weigh(SHOP_LIKE, [Observation("c3", "v1")])
     scene = scene_of(state, target_of(SHOP_LIKE, target, shop))
     viewer = Viewer(state, scene)
-    views = [viewer.view(SHOP_LIKE.cues[name]) for name in ("c0", "c5", "look", "float_in_water", "density_measured")]
-    small, views = condense(scene, views, 0.9, 0.001)
-    totals = part_totals(small, small.masses)
-    weighing = loss_over(small.target, small.parts)
-    now = weighing.loss(totals)
-    for view in views:
-        columns = answers(view, small.masses, totals)
-        silence = 1.0 - sum(map(sum, columns))
-        assert silence == pytest.approx(0.0, abs=1e-9) or view.scales is not None
-        plain = sum(map(weighing.loss, columns)) + max(0.0, silence) * now
-        fast = loss_after(view, small.masses, totals, weighing, spread_along(view, weighing), now)
-        assert fast == pytest.approx(plain, rel=1e-12)
+    names = ("c0", "c5", "look", "float_in_water", "density_measured")
+    return scene, [viewer.view(SHOP_LIKE.cues[name]) for name in names]
+
+
+@pytest.mark.parametrize("target", ["decision", "polymer"])
+@pytest.mark.parametrize("shop", [(), ("welder",)])
+def test_long_rows_equal_plain_sums(target: str, shop: tuple[str, ...]) -> None:
+    """All answers weighed side by side leave each part what summing compound by compound leaves it."""
+    scene, views = shop_like_views(target, shop)
+    for view, columns in zip(views, answers(views, scene), strict=True):
         for value, column in enumerate(columns):
-            one_by_one = answered(view, len(small.parts), small.masses, value)
-            assert part_totals(small, one_by_one) == pytest.approx(list(column), abs=1e-12)
+            plain = [0.0] * len(scene.parts)
+            for i, (mass, clean) in enumerate(zip(scene.masses, view.clean.chance, strict=True)):
+                chance = clean * view.rows[view.row_of[i]][value] + (1.0 - clean) * view.flats[value]
+                plain[scene.place_of[i]] += mass * chance * (view.scales[value] if view.scales else 1.0)
+            assert column == pytest.approx(plain, rel=1e-9, abs=1e-15)
+        assert view.scales is not None or sum(map(sum, columns)) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("target", ["decision", "polymer"])
+@pytest.mark.parametrize("shop", [(), ("welder",)])
+def test_giving_up_early_changes_no_worth(target: str, shop: tuple[str, ...]) -> None:
+    """Two steps ahead, with pairs of answers remembered and poor followers given up, equals trying everything."""
+    scene, views = shop_like_views(target, shop)
+    steps = [
+        Step(view, columns, [], cost, 0.0, 0.0, 0.0)
+        for view, columns, cost in zip(views, answers(views, scene), (1.0, 0.2, 3.0, 0.5, 6.0), strict=True)
+    ]
+    ahead = TwoSteps(steps, scene)
+    small, found = condense(scene, views, 0.85, 0.015 if len(scene.parts) > 15 else 0.005)
+    loss, now = ahead.loss, ahead.loss(small.by_part(small.masses))
+
+    def after(weights: list[float], k: int) -> float:
+        """The loss once question `k` is answered; after the silence of a look it is as before."""
+        ends = [[w * chance for w, chance in zip(weights, row, strict=True)] for row in found[k]]
+        silence = 1.0 - sum(map(sum, ends)) / sum(weights)
+        assert views[k].scales is not None or silence == pytest.approx(0.0, abs=1e-9)
+        acting = loss(small.by_part(weights))
+        return sum(loss(small.by_part(end)) for end in ends) + max(0.0, silence) * acting
+
+    for first in range(len(steps)):
+        total, others, silence = 0.0, [k for k in range(len(steps)) if k != first], 1.0
+        for row in found[first]:
+            weights = [mass * chance for mass, chance in zip(small.masses, row, strict=True)]
+            chance, best = sum(weights), loss(small.by_part(weights))
+            if chance >= SMALL_BRANCH:
+                best = min(best, *(after(weights, k) + steps[k].cost * chance for k in others))
+            total, silence = total + best, silence - chance
+        if views[first].scales is not None:
+            total += max(0.0, silence) * min(now, *(after(small.masses, k) + steps[k].cost for k in others))
+        worth = ahead.worth(steps[first], [steps[k] for k in others])
+        assert worth == pytest.approx(now - total - steps[first].cost, rel=1e-9, abs=1e-9)
 
 
 def test_cutting_down_keeps_the_loss_of_acting_now() -> None:
@@ -203,9 +238,9 @@ def test_cutting_down_keeps_the_loss_of_acting_now() -> None:
     state = weigh(SHOP_LIKE, [Observation("c3", "v1")])
     target = target_of(SHOP_LIKE)
     scene = scene_of(state, target)
-    assert sum(scene.kept) < len(SHOP_LIKE.compounds)
+    assert len(scene.kept) < len(SHOP_LIKE.compounds)
     whole = part_masses(target, state.belief.compounds)
-    cut = part_totals(scene, scene.masses)
+    cut = scene.by_part(scene.masses)
     assert cut == pytest.approx([whole[part] for part in scene.parts], abs=2e-4)
 
 

@@ -34,7 +34,7 @@ def floating(model: Model, belief: BeliefState) -> Floating:
     """What float tests are worth for this belief, for the repair decision."""
     target = target_of(model)
     scene = scene_of(belief, target)
-    return Floating(Viewer(belief, scene), model.cues["float_liquids"], loss_over(target, scene.parts).loss)
+    return Floating(Viewer(belief, scene), model.cues["float_liquids"], loss_over(target, scene.parts))
 
 
 @pytest.mark.parametrize("density", [1.03, 1.10, 1.19])

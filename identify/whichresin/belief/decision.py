@@ -118,6 +118,9 @@ def split_loss(split: Split, masses: Sequence[float]) -> float:
 
 def action_losses(target: Target, masses: Sequence[float]) -> list[float]:
     """Expected loss of every action for weights over the parts; minutes, scaled as the weights are."""
+    if target.name == "polymer":
+        total, (wrong, defer) = sum(masses), _name_rates(target)
+        return [*((total - mass) * wrong for mass in masses), total * defer]
     losses = [sum(map(mul, masses, column)) for column in target.columns]
     extra = sum(split_loss(split, masses) for split in target.splits)
     return [loss + extra for loss in losses[:-1]] + losses[-1:]
@@ -147,51 +150,43 @@ def treat_as(model: Model, belief: Belief, shop: Collection[str] = ()) -> tuple[
     return tuple(found)
 
 
-class Weighing(NamedTuple):
-    """The loss of the best action for weights over some parts, as fast functions.
-
-    `loss(weights)` is `finish` of the weights' products with each row of `linear`; `linear` is None where the
-    loss is not of that form.
-    """
-
-    loss: Loss
-    linear: tuple[tuple[float, ...], ...] | None
-    finish: Loss
-
-
-def loss_over(target: Target, kept: Sequence[int], actions: Collection[int] | None = None) -> Weighing:
+def loss_over(target: Target, kept: Sequence[int], actions: Collection[int] | None = None) -> Loss:
     """The loss of the best action for weights over the parts in `kept`, in that order.
 
     `actions` limits it to some actions (to defer is always one): never less than the true loss, and quicker.
     Actions that another action beats in every kept part are left out: they can never be the best.
     """
     if target.name == "polymer":
-        return Weighing(_name_loss(target), None, min)
+        return _name_loss(target)
     last = len(target.columns) - 1
     used = range(last) if actions is None else sorted(set(actions) - {last})
     deferred = tuple([target.columns[-1][part] for part in kept])
     plain = _undominated([tuple([target.columns[a][part] for part in kept]) for a in used])
     if not target.splits:
-        return _linear(tuple(_undominated([*plain, deferred])), min)
-    rates = [(split.loss.miss, split.loss.false_alarm) for split in target.splits]
-    sides = [tuple([float(split.sides[part]) for part in kept]) for split in target.splits]
-    count = len(rates)
+        rows = _undominated([*plain, deferred])
+        return lambda weights: min([sum(map(mul, weights, row)) for row in rows])
+    splits = [
+        (tuple([float(split.sides[part]) for part in kept]), split.loss.miss, split.loss.false_alarm)
+        for split in target.splits
+    ]
 
-    def shop_loss(sums: Sequence[float]) -> float:
-        total, acted = sums[count], min(sums[count + 2 :])
-        for other, (miss, false_alarm) in zip(sums, rates, strict=False):
+    def shop_loss(weights: Sequence[float]) -> float:
+        total, acted = sum(weights), min([sum(map(mul, weights, row)) for row in plain])
+        for sides, miss, false_alarm in splits:
+            other = sum(map(mul, weights, sides))
             acted += min(other * miss, (total - other) * false_alarm)
-        return min(acted, sums[count + 1])
+        return float(min(acted, sum(map(mul, weights, deferred))))
 
-    return _linear((*sides, (1.0,) * len(kept), deferred, *plain), shop_loss)
+    return shop_loss
 
 
-def _linear(rows: tuple[tuple[float, ...], ...], finish: Loss) -> Weighing:
-    return Weighing(lambda weights: finish([sum(map(mul, weights, row)) for row in rows]), rows, finish)
+def _name_rates(target: Target) -> tuple[float, float]:
+    """What a wrong name costs, and what none costs."""
+    return target.columns[0][-1 if len(target.parts) > 1 else 0], target.columns[-1][0]
 
 
 def _name_loss(target: Target) -> Loss:
-    wrong, defer = target.columns[0][-1 if len(target.parts) > 1 else 0], target.columns[-1][0]
+    wrong, defer = _name_rates(target)
 
     def loss(weights: Sequence[float]) -> float:
         total: float = sum(weights)

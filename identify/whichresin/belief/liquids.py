@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from math import sqrt
-from operator import mul
 from typing import NamedTuple
 
 from whichresin.belief.decision import Loss
@@ -53,13 +52,10 @@ class Floating:
         self._viewer, self._cue, self._loss = viewer, cue, loss
         self._hazard_minutes = viewer.state.model.losses.hazard_minutes
         scene = viewer.scene
-        clean = list(map(mul, scene.masses, viewer.clean_chances(cue)))
-        found = zip(viewer.densities(), scene.place_of, clean, strict=True)
+        clean = viewer.clean(cue)
+        found = zip(viewer.densities(), scene.place_of, clean.told, strict=True)
         self._pieces = [(mean, sd, place, mass) for (mean, sd), place, mass in found]
-        noise = [0.0] * len(scene.parts)
-        for place, mass, sure in zip(scene.place_of, scene.masses, clean, strict=True):
-            noise[place] += (mass - sure) / len(RESULTS)
-        self._noise = noise
+        self._noise = [rest / len(RESULTS) for rest in clean.noise]
 
     def cost(self, test: LiquidTest) -> float:
         """Minutes: the test itself, making the liquid, and the hazard of both."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 
-from whichresin.belief.condensed import condense, loss_after, spread_along
-from whichresin.belief.decision import Loss, best_actions, loss_over
+from whichresin.belief.condensed import Chances, condense
+from whichresin.belief.decision import best_actions, loss_over
 from whichresin.belief.liquids import BestLiquid
-from whichresin.belief.scene import Scene, part_totals
-from whichresin.belief.views import Columns, View, answered, answers
+from whichresin.belief.scene import Scene
+from whichresin.belief.views import Columns, View
 
 DEEP, DEEP_BY_WORTH = 3, 2  # questions valued two steps deep: by information per minute, and by worth
 FOLLOWERS, FOLLOWERS_BY_WORTH = 3, 2  # what is tried as the second question
@@ -34,7 +35,7 @@ class Step:
 
     view: View
     columns: Columns
-    silence: float  # chance that a set cue's look reports nothing
+    masses: list[float]  # per value: its chance
     cost: float
     gain: float
     after: float
@@ -57,21 +58,21 @@ def look_ahead(steps: Sequence[Step], scene: Scene) -> None:
     """Value the most promising questions deeper, raising their `worth` in place."""
     telling = [s for s in steps if s.gain > 1e-9]
     by_gain = sorted(telling, key=lambda s: (-s.bits_per_minute, s.view.cue.id))
-    by_worth = sorted(telling, key=lambda s: (-s.worth, s.view.cue.id))
+    by_worth = sorted(telling, key=lambda s: (-round(s.worth, 9), s.view.cue.id))
     first = _distinct(by_gain[:DEEP], by_worth[:DEEP_BY_WORTH])
     follow = _distinct(by_gain[:FOLLOWERS], by_worth[:FOLLOWERS_BY_WORTH])
     chain = [s for s in by_gain if not s.high_hazard][:CHAIN]
     used = _distinct(first, follow, chain)
     if not used:
         return
-    ahead = _Ahead(used, scene)
+    ahead = TwoSteps(used, scene)
     for step in first:
         second = [s for s in follow if s is not step and (step.high_hazard or not s.high_hazard)]
-        step.worth = max(step.worth, ahead.two_steps(step, second))
+        step.worth = max(step.worth, ahead.worth(step, second))
         step.depth = 2
     if chain and max(s.worth for s in used) <= 0.0:
         worth = ahead.chain(chain)
-        if worth > chain[0].worth:
+        if worth > chain[0].worth + 1e-9:
             chain[0].worth, chain[0].depth = worth, len(chain)
 
 
@@ -79,74 +80,105 @@ def _distinct(*lists: Sequence[Step]) -> list[Step]:
     return list({id(step): step for steps in lists for step in steps}.values())
 
 
-class _Ahead:
+@dataclass(slots=True)
+class _Asked:
+    """A question on the condensed scene."""
+
+    number: int  # of its first answer, among the answers to all questions
+    cost: float
+    chances: Chances
+    left: list[list[float]]  # per answer: the masses of the compounds with that answer
+    columns: Columns  # the same by part
+    spoken: list[float] | None  # a set cue, per compound: the chance that a word is reported at all
+    acting: list[float]  # per answer: the loss of acting on it
+    after: float = 0.0  # the expected loss of acting once this is answered
+
+
+class TwoSteps:
     """The condensed scene and what is valued on it."""
 
     def __init__(self, steps: Sequence[Step], scene: Scene) -> None:
         least = CONDENSED_PART_OF_MANY if len(scene.parts) > MANY_PARTS else CONDENSED_PART
-        self.scene, views = condense(scene, [step.view for step in steps], CONDENSED_SHARE, least)
-        self.view = {id(step): view for step, view in zip(steps, views, strict=True)}
-        self.totals = part_totals(self.scene, self.scene.masses)
-        self.columns = {key: answers(view, self.scene.masses, self.totals) for key, view in self.view.items()}
-        columns = [column for found in self.columns.values() for column in found]
-        seen = [self.totals, *(column for column in columns if sum(column) >= SMALL_BRANCH)]
+        self.scene, found = condense(scene, [step.view for step in steps], CONDENSED_SHARE, least)
+        self.totals = self.scene.by_part(self.scene.masses)
+        left = [[list(map(mul, self.scene.masses, row)) for row in chances] for chances in found]
+        columns = [list(map(self.scene.by_part, weights)) for weights in left]
+        seen = [self.totals, *(column for answers in columns for column in answers if sum(column) >= SMALL_BRANCH)]
         actions = best_actions(scene.target, self.scene.parts, seen)
-        self.weighing = loss_over(scene.target, self.scene.parts, actions)
-        self.loss: Loss = self.weighing.loss
-        self.along = {key: spread_along(view, self.weighing) for key, view in self.view.items()}
+        self.loss = loss_over(scene.target, self.scene.parts, actions)
         self.now = self.loss(self.totals)
-        self.after = {
-            key: sum(map(self.loss, columns)) + self._silence(columns, self.view[key], 1.0) * self.now
-            for key, columns in self.columns.items()
-        }
+        self.asked: dict[int, _Asked] = {}
+        number = 0
+        for k, step in enumerate(steps):
+            spoken = None if step.view.scales is None else [sum(told) for told in zip(*found[k], strict=True)]
+            acting = list(map(self.loss, columns[k]))
+            asked = _Asked(number, step.cost, found[k], left[k], columns[k], spoken, acting)
+            asked.after = sum(acting) + _silence(asked, self.scene.masses, 1.0) * self.now
+            self.asked[id(step)] = asked
+            number += len(found[k])
+        self._both: dict[tuple[int, int], float] = {}
 
-    def _silence(self, columns: Columns, view: View, chance: float) -> float:
-        """The share of a look that reports nothing, so leaves the belief as it is."""
-        return 0.0 if view.scales is None else max(0.0, 1.0 - sum(map(sum, columns)) / chance)
-
-    def two_steps(self, step: Step, second: Sequence[Step]) -> float:
+    def worth(self, step: Step, second: Sequence[Step]) -> float:
         """Worth of asking this, then acting or asking the best of `second`."""
-        columns = self.columns[id(step)]
-        after = sum(self._branch(step, value, second) for value in range(len(columns)))
-        silence = self._silence(columns, self.view[id(step)], 1.0)
-        after += silence * min([self.now, *(self.after[id(s)] + s.cost for s in second)])
+        asked = self.asked[id(step)]
+        # Likely best first: the others are then soon seen to be worse.
+        followers = sorted([self.asked[id(s)] for s in second], key=lambda follower: follower.after + follower.cost)
+        after = sum([self._branch(asked, value, followers) for value in range(len(asked.chances))])
+        silence = _silence(asked, self.scene.masses, 1.0)
+        after += silence * min([self.now, *(follower.after + follower.cost for follower in followers)])
         return self.now - after - step.cost
 
-    def _branch(self, step: Step, value: int, second: Sequence[Step]) -> float:
-        column = self.columns[id(step)][value]
-        chance, acting = sum(column), self.loss(column)
-        best, weights = acting, None
+    def _branch(self, asked: _Asked, value: int, followers: Sequence[_Asked]) -> float:
+        """The loss after this answer: of acting, or of asking the best follower. Losses are never below 0, so a
+        follower is given up as soon as what is added up so far is too much."""
+        acting, chance = asked.acting[value], sum(asked.columns[value])
         if chance < SMALL_BRANCH:
-            return best
-        for follower in second:
+            return acting
+        best = acting
+        for follower in followers:
             after = follower.cost * chance
-            if after >= best:
-                continue
-            if weights is None:
-                weights = answered(self.view[id(step)], len(self.scene.parts), self.scene.masses, value)
-            view = self.view[id(follower)]
-            best = min(best, after + loss_after(view, weights, column, self.weighing, self.along[id(follower)], acting))
+            if after < best and follower.spoken is not None:
+                after += _silence(follower, asked.left[value], chance) * acting
+            for place in range(len(follower.chances)):
+                if after >= best:
+                    break
+                after += self._after_both(asked, value, follower, place)
+            best = min(best, after)
         return best
+
+    def _after_both(self, one: _Asked, value: int, other: _Asked, place: int) -> float:
+        """The loss of acting after these answers to two questions: the same whichever comes first."""
+        first, second = one.number + value, other.number + place
+        key = (first, second) if first < second else (second, first)
+        found = self._both.get(key)
+        if found is None:
+            weights = list(map(mul, one.left[value], other.chances[place]))
+            found = self._both[key] = self.loss(self.scene.by_part(weights))
+        return found
 
     def chain(self, steps: Sequence[Step]) -> float:
         """Worth of asking these in turn, acting as soon as that is cheaper than asking on."""
-        first = self._link(steps, 0, self.scene.masses, self.totals)
-        return self.now - first
+        chain = [self.asked[id(step)] for step in steps]
+        return self.now - self._link(chain, 0, self.scene.masses)
 
-    def _link(self, steps: Sequence[Step], place: int, weights: Sequence[float], totals: Sequence[float]) -> float:
+    def _link(self, chain: Sequence[_Asked], place: int, weights: list[float]) -> float:
+        totals = self.scene.by_part(weights)
         chance, acting = sum(totals), self.loss(totals)
-        if place == len(steps) or chance < SMALL_LINK:
+        if place == len(chain) or chance < SMALL_LINK:
             return acting
-        step = steps[place]
-        after = step.cost * chance
-        if after >= acting and place:
-            return acting
-        view = self.view[id(step)]
-        columns = answers(view, weights, totals)
-        for value, column in enumerate(columns):
-            inner = answered(view, len(self.scene.parts), weights, value)
-            after += self._link(steps, place + 1, inner, column)
-        silence = self._silence(columns, view, chance)
+        asked = chain[place]
+        enough = acting if place else float("inf")  # the first question is asked in any case
+        after = asked.cost * chance
+        for row in asked.chances:
+            if after >= enough:
+                return acting
+            after += self._link(chain, place + 1, list(map(mul, weights, row)))
+        silence = _silence(asked, weights, chance)
         if silence > 0.0:
-            after += silence * self._link(steps, place + 1, weights, totals)
-        return after if place == 0 else min(acting, after)
+            after += silence * self._link(chain, place + 1, weights)
+        return min(enough, after)
+
+
+def _silence(asked: _Asked, weights: Sequence[float], chance: float) -> float:
+    """The share of a look that reports nothing, so leaves the belief as it is; `weights` sum to `chance`."""
+    return 0.0 if asked.spoken is None else max(0.0, 1.0 - sum(map(mul, weights, asked.spoken)) / chance)

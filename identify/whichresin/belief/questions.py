@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
-from math import log
+from itertools import chain
+from typing import NamedTuple
 
 from whichresin.belief.decision import Loss, Target, loss_over, target_of
 from whichresin.belief.liquids import LITTLE, BestLiquid, Floating, LiquidTest
 from whichresin.belief.lookahead import HIGH_HAZARD, Step, look_ahead
 from whichresin.belief.posterior import BeliefState, Workspace
-from whichresin.belief.scene import Scene, entropy_of, part_totals, scene_of
-from whichresin.belief.views import View, Viewer, answers
+from whichresin.belief.scene import Scene, added_by, entropy_of, scene_of
+from whichresin.belief.views import Columns, View, Viewer, answers
 from whichresin.knowledge.model import Cue, Model
 
 # Nearly as good as the best: at least this share of its worth, and of what it tells about the target. Simulated
@@ -26,8 +27,7 @@ GUARDED = ("medium", "high")
 RANKED_PHYSICS = ("float_water", "density")
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """One possible answer: how likely it is, and who would then lead (a cell or a material)."""
 
     value: str
@@ -49,6 +49,15 @@ class Candidate:
     depth: int  # how many questions ahead the worth looks
     values: tuple[Outcome, ...]
     liquid: BestLiquid | None = None  # the float liquid to make, for a test in one
+
+
+class Stake(NamedTuple):
+    """What is at stake in a scene before anything more is asked."""
+
+    scene: Scene
+    loss: Loss
+    now: float  # the loss of acting now
+    entropy: float  # of the parts, in bits
 
 
 Liquids = Callable[[], Sequence[LiquidTest]]
@@ -97,39 +106,41 @@ def rank_for(
     liquids: Liquids | None = None,
 ) -> list[Candidate]:
     """As `rank`, for any partition of the compounds and any losses over it."""
-    scene = scene_of(state, goal)
-    viewer = Viewer(state, scene)
-    loss = loss_over(goal, scene.parts).loss
-    totals = part_totals(scene, scene.masses)
-    now = loss(totals)
-    steps = []
-    for name in dict.fromkeys(candidates):
-        cue = model.cues[name]
-        if name not in state.answered and can_be_ranked(cue):
-            steps.append(_one_step(viewer.view(cue), scene, totals, loss, now, cost_of(model, cue)))
+    stake = _stake(state, goal)
+    scene, viewer = stake.scene, Viewer(state, stake.scene)
+    cues = [model.cues[name] for name in dict.fromkeys(candidates) if name not in state.answered]
+    views = [viewer.view(cue) for cue in cues if can_be_ranked(cue)]
+    steps = [
+        _one_step(view, columns, stake, cost_of(model, view.cue))
+        for view, columns in zip(views, answers(views, scene), strict=True)
+    ]
     if deep:
         look_ahead(steps, scene)
-    made = _made_liquid(viewer, steps, loss, now, totals, liquids) if deep and liquids is not None else None
+    made = _made_liquid(viewer, steps, stake, liquids) if deep and liquids is not None else None
     if made is not None:
         _value_deep(made, steps, scene)
         steps.append(made)
-    steps.sort(key=lambda s: (_tier(s), -s.worth, s.view.cue.id))
-    return [_candidate(step, scene) for step in _safest_first(steps)]
+    steps.sort(key=lambda s: (_tier(s), -round(s.worth, 9), -s.gain, s.view.cue.id))
+    return _candidates(_safest_first(steps), scene)
 
 
-def _made_liquid(
-    viewer: Viewer, steps: Sequence[Step], loss: Loss, now: float, totals: Sequence[float], liquids: Liquids
-) -> Step | None:
+def _stake(state: BeliefState, goal: Target) -> Stake:
+    scene = scene_of(state, goal)
+    loss, totals = loss_over(goal, scene.parts), scene.by_part(scene.masses)
+    return Stake(scene, loss, loss(totals), entropy_of(totals))
+
+
+def _made_liquid(viewer: Viewer, steps: Sequence[Step], stake: Stake, liquids: Liquids) -> Step | None:
     """The float liquid most worth making, once the other questions save little; None when none beats them."""
     model = viewer.state.model
     cue = next((c for c in model.cues.values() if c.physics == "float_liquids" and c.askable), None)
     best = max((step.worth for step in steps), default=0.0)
-    if cue is None or best > LITTLE * now:
+    if cue is None or best > LITTLE * stake.now:
         return None
-    floating = Floating(viewer, cue, loss)
-    if not floating.could_beat(max(best, 0.0), now):
+    floating = Floating(viewer, cue, stake.loss)
+    if not floating.could_beat(max(best, 0.0), stake.now):
         return None
-    return _best_step(floating, viewer.scene, totals, loss, now, liquids())
+    return _best_step(floating, stake, liquids())
 
 
 def _value_deep(made: Step, steps: Sequence[Step], scene: Scene) -> None:
@@ -141,13 +152,12 @@ def _value_deep(made: Step, steps: Sequence[Step], scene: Scene) -> None:
         step.worth, step.depth = worth, depth
 
 
-def _best_step(
-    floating: Floating, scene: Scene, totals: Sequence[float], loss: Loss, now: float, tests: Sequence[LiquidTest]
-) -> Step | None:
-    found = floating.best(tests, now)
+def _best_step(floating: Floating, stake: Stake, tests: Sequence[LiquidTest]) -> Step | None:
+    found = floating.best(tests, stake.now)
     if found is None:
         return None
-    step = _one_step(floating.view(found.test), scene, totals, loss, now, floating.cost(found.test))
+    view = floating.view(found.test)
+    step = _one_step(view, answers([view], stake.scene)[0], stake, floating.cost(found.test))
     step.liquid = found
     return step
 
@@ -164,15 +174,12 @@ def liquid_worth(
 
     `tests` rise in density.
     """
-    goal = remembered_target(model, target, shop, workspace)
-    scene = scene_of(state, goal)
-    viewer, loss, totals = Viewer(state, scene), loss_over(goal, scene.parts).loss, part_totals(scene, scene.masses)
+    stake = _stake(state, remembered_target(model, target, shop, workspace))
     cue = next((c for c in model.cues.values() if c.physics == "float_liquids"), None)
     if cue is None:
         return None
-    now = loss(totals)
-    step = _best_step(Floating(viewer, cue, loss), scene, totals, loss, now, tests)
-    return _candidate(step, scene) if step is not None else None
+    step = _best_step(Floating(Viewer(state, stake.scene), cue, stake.loss), stake, tests)
+    return _candidates([step], stake.scene)[0] if step is not None else None
 
 
 def remembered_target(model: Model, name: str, shop: Collection[str], workspace: Workspace | None) -> Target:
@@ -214,49 +221,36 @@ def _guarded(step: Step) -> bool:
     return step.view.cue.hazard in GUARDED
 
 
-def _one_step(view: View, scene: Scene, totals: Sequence[float], loss: Loss, now: float, cost: float) -> Step:
-    columns = answers(view, scene.masses, totals)
-    after, inside, silence, spread = 0.0, 0.0, 1.0, entropy_of(totals)
-    for column in columns:
-        mass = sum(column)
-        if mass > 0.0:
-            after += loss(column)
-            inside += mass * log(mass) - sum([m * log(m) for m in column if m > 0.0])
-            silence -= mass
-    silence = max(silence, 0.0) if view.scales is not None else 0.0
-    gain = max(0.0, spread * (1.0 - silence) - inside) / log(2.0)
-    after += silence * now
-    return Step(view, columns, silence, cost, gain, after, now - after - cost)
+def _one_step(view: View, columns: Columns, stake: Stake, cost: float) -> Step:
+    masses = list(map(sum, columns))
+    silence = max(1.0 - sum(masses), 0.0) if view.scales is not None else 0.0
+    spread = entropy_of(list(chain.from_iterable(columns))) - entropy_of(masses)
+    gain = max(0.0, stake.entropy * (1.0 - silence) - spread)
+    after = sum(map(stake.loss, columns)) + silence * stake.now
+    return Step(view, columns, masses, cost, gain, after, stake.now - after - cost)
 
 
-def _candidate(step: Step, scene: Scene) -> Candidate:
-    cue = step.view.cue
-    return Candidate(
-        cue.id,
-        step.worth,
-        step.gain,
-        step.cost,
-        step.after,
-        cue.hazard,
-        step.depth,
-        _outcomes(step, scene),
-        step.liquid,
-    )
-
-
-def _outcomes(step: Step, scene: Scene) -> tuple[Outcome, ...]:
-    names = [scene.target.parts[part] for part in scene.parts]
-    distinct = len(set(names)) == len(names)
+def _candidates(steps: Sequence[Step], scene: Scene) -> list[Candidate]:
+    """The steps as they are handed out, in their order."""
+    names, by_name = added_by([scene.target.parts[part] for part in scene.parts])
     found = []
-    for value, column in zip(step.view.values, step.columns, strict=True):
-        chance = sum(column)
-        if distinct:
-            top = max(column)
-            leader = names[column.index(top)]
-        else:
-            sums: dict[str, float] = {}
-            for name, mass in zip(names, column, strict=True):
-                sums[name] = sums.get(name, 0.0) + mass
-            leader, top = max(sums.items(), key=lambda pair: (pair[1], pair[0]))
-        found.append(Outcome(value, chance, leader, top / chance if chance > 0.0 else 0.0))
-    return tuple(found)
+    for step in steps:
+        cue, outcomes = step.view.cue, []
+        for value, column, chance in zip(step.view.values, step.columns, step.masses, strict=True):
+            sums = by_name(column)
+            top = max(sums)
+            outcomes.append(Outcome(value, chance, names[sums.index(top)], top / chance if chance > 0.0 else 0.0))
+        found.append(
+            Candidate(
+                cue.id,
+                step.worth,
+                step.gain,
+                step.cost,
+                step.after,
+                cue.hazard,
+                step.depth,
+                tuple(outcomes),
+                step.liquid,
+            )
+        )
+    return found

@@ -32,6 +32,9 @@ def test_every_kind_and_every_name_is_listed(shipped: Model, capsys: pytest.Capt
         ("laminate", ["means"]),
         ("halogen_sign", ["shown"]),
         ("dust-glass", ["text"]),
+        ("shop", ["welder", "a plastic welder"]),
+        ("mechanical", ["holes", "drill from the middle"]),
+        ("solvent_wipe", ["work", "cleaner that holds solvent"]),
     ],
 )
 def test_one_name_says_what_it_stands_for(name: str, wanted: list[str], capsys: pytest.CaptureFixture[str]) -> None:

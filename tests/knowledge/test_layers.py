@@ -187,8 +187,8 @@ def test_a_file_that_nothing_reads_is_told(small: Small) -> None:
     small.write("pack/rule/own.yaml", "rules: []\n")
     assert small.lines(str(small.root / "pack")) == [
         "pack/rule/own.yaml:0:0: warning: nothing reads files in the folder 'rule'; expected one of "
-        "materials/polymers, materials/fillers, cues, parts, rules, repair/processes, markings, liquids, repair, "
-        "shared; did you mean 'rules'? [stray-file]"
+        "materials/polymers, materials/fillers, cues, parts, cautions, rules, repair/processes, markings, liquids, "
+        "repair, shared; did you mean 'rules'? [stray-file]"
     ]
 
 

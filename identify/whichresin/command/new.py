@@ -1,4 +1,4 @@
-"""`whichresin new material|cue|rule|part ID`: a commented starting file, and the list of places to fill in."""
+"""`whichresin new KIND ID`: a commented starting file, and the list of places to fill in."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def parser() -> Options:
         "a file.",
     )
     parser.add_argument("kind", choices=list(blank.KINDS))
-    parser.add_argument("id", metavar="ID", help="what to call it, such as PMP, cut_shine, dull-cut, seed-hopper")
+    parser.add_argument("id", metavar="ID", help="what to call it, such as PMP, cut_shine, dull-cut, plug_and_patch")
     parser.add_argument("--into", metavar="FOLDER", default="my-shop", help="the folder of the pack (default: my-shop)")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
     return parser

@@ -27,7 +27,8 @@ def parser() -> Options:
     parser = Options(
         prog="whichresin words",
         description="List the names that rule files may use. NAME is a kind (materials, families, cells, fillers, "
-        "cues, facts, cautions, parts, sources, rules) or one name of any kind, such as grind or PP.",
+        "cues, facts, cautions, parts, processes, work, said, sources, rules) or one name of any kind, such as grind, "
+        "PP or shop.",
     )
     parser.add_argument("name", nargs="?", metavar="NAME")
     parser.add_argument("--json", action="store_true", help="print one JSON document")

@@ -14,6 +14,7 @@ FOLDERS = {
     "materials/fillers": "filler",
     "cues": "cue",
     "parts": "parts",
+    "cautions": "cautions",
     "rules": "rules",
     "repair/processes": "process",
 }

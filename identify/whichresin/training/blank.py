@@ -1,4 +1,4 @@
-"""Starting files for authors: a commented blank of a material, cue, rule or part, and the places to fill in."""
+"""Starting files for authors: a commented blank of each kind of file, and the places to fill in."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from string import Template
 from typing import NamedTuple
 
-from whichresin.knowledge import forms
+from whichresin.knowledge import forms, repair_forms
 from whichresin.knowledge.layers import PACK_FILE
 from whichresin.knowledge.positions import Scalar
 from whichresin.knowledge.problems import Report
@@ -45,6 +45,9 @@ KINDS: Mapping[str, Kind] = {
     "cue": Kind(forms.CUE, "cues"),
     "rule": Kind(forms.RULE, "rules"),
     "part": Kind(forms.PART, "parts"),
+    "process": Kind(repair_forms.PROCESS, "repair/processes"),
+    "filler": Kind(forms.FILLER, "materials/fillers"),
+    "caution": Kind(forms.CAUTION, "cautions"),
 }
 
 

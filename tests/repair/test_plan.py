@@ -82,6 +82,16 @@ def test_what_does_not_change_the_work_is_said_and_left_open(shipped: Model) -> 
         assert "does not change the work" in plan.open_question
 
 
+def test_a_rod_that_names_no_plastic_is_asked_about_and_the_right_one_offered(shipped: Model) -> None:
+    """`PE rod` may be PE-HD or PE-LD and welds only its own: silence would leave a weld out unseen."""
+    vague = planned(shipped, replace(PLAIN_BOX, shop=("welder", "XY rod")))
+    assert vague.process != "fusion_weld"
+    assert any("Of which plastic" in text and "xy rod" in text for text in vague.understood.missing)
+    assert any(flip.process == "fusion_weld" and "rod" in flip.text for flip in vague.flips)
+    named = planned(shipped, PLAIN_BOX)
+    assert named.process == "fusion_weld" and not any("Of which plastic" in text for text in named.understood.missing)
+
+
 def test_a_welder_alone_changes_nothing_without_rod_of_the_same_plastic(shipped: Model) -> None:
     """Only plastics of the same kind weld to one another (WELDBOOK): no rod, or another rod, and it is bonded."""
     for shop in (("welder",), ("welder", "rod"), ("welder", "ABS rod"), ("PP rod",), ()):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from whichresin.knowledge.model import Model
 from whichresin.knowledge.repair_model import RepairBook
+from whichresin.vocabulary.text import shown
 
 from .plan import Damage, Reading
 from .words import Said, size_of, understand, understand_shop
@@ -68,7 +69,7 @@ def read_words(
         facts=facts,
         rods=rods_of(model, shop) if _ROD in of_shop.facts.get("shop", ()) else frozenset(),
         celsius=of_context.celsius,
-        missing=tuple(_missing(damage, found)),
+        missing=(*_missing(damage, found), *_nameless_rods(model, shop)),
     )
 
 
@@ -92,12 +93,27 @@ def _missing(text: str, damage: Damage) -> Iterable[str]:
         yield "The size of the damage was not said: add it, such as 'crack 40 mm', or no amounts can be worked out."
 
 
+def _nameless_rods(model: Model, shop: Iterable[str]) -> Iterable[str]:
+    """A rod that names no plastic known here is of no use to a weld, and that must be said."""
+    for item in shop:
+        if _is_rod(item) and not rods_of(model, (item,)):
+            yield (
+                f"Of which plastic is {shown(_plain(item))}? Only rod of the very same plastic counts: write it with its full "
+                "symbol, such as PE-HD rod."
+            )
+
+
+def _is_rod(item: str) -> bool:
+    words = _plain(item).split()
+    return _ROD in words or f"{_ROD}s" in words
+
+
 def rods_of(model: Model, shop: Iterable[str]) -> frozenset[str]:
     """The materials of which the shop names welding rod, such as 'PP rod'; a rod without a name is of none."""
     found: set[str] = set()
     for item in shop:
         text = f" {_plain(item)} "
-        if f" {_ROD} " not in text and f" {_ROD}s " not in text:
+        if not _is_rod(item):
             continue
         hits = [
             (len(_plain(name)), material.id)

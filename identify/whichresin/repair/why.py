@@ -72,7 +72,8 @@ def flips(case: Case, weighed: Weighed, chosen: Way) -> tuple[Flip, ...]:
     for one in case.book.flips:
         if one.when not in holding:
             continue
-        rods = frozenset(case.model.materials) if ("shop", "welder") in one.tell else case.rods
+        any_rod = not {("shop", "welder"), ("shop", "rod")}.isdisjoint(one.tell)
+        rods = frozenset(case.model.materials) if any_rod else case.rods
         other = weigh(case, case.holding(one.tell), rods).chosen
         if other is not None and (other.process.decision, other.process.id) != here:
             found.append(Flip(one.text, other.process.decision, other.process.process))

@@ -98,8 +98,8 @@ def _nameless_rods(model: Model, shop: Iterable[str]) -> Iterable[str]:
     for item in shop:
         if _is_rod(item) and not rods_of(model, (item,)):
             yield (
-                f"Of which plastic is {shown(_plain(item))}? Only rod of the very same plastic counts: write it with its "
-                "full symbol, such as PE-HD rod."
+                f"Of which plastic is {shown(_plain(item))}? Only rod of the very same plastic counts: write it with "
+                "its full symbol, such as PE-HD rod."
             )
 
 

@@ -143,6 +143,19 @@ def test_leaving_keeps_everything() -> None:
     assert not finished and ("done", 1) in kinds(events) and "Kept. Go on with it any time" in shown
 
 
+def test_q_leaves_where_something_is_to_be_written_down_too() -> None:
+    """Whoever wants to go must not end up with `q` as the time of a coat and the step as done."""
+    finished, events, _, _ = play("", "y", "", "q", "", "")
+    assert not finished and ("done", 2) not in kinds(events)
+    assert not any(one.kind == "recorded" for one in events)
+
+
+def test_a_key_stays_on_one_line_with_its_meaning() -> None:
+    """`b:` at the end of one line and its meaning on the next is not read."""
+    _, _, shown, _ = play("h")
+    assert all(not line.endswith(":") for line in shown.splitlines() if "Enter:" in line or "back" in line)
+
+
 def test_going_back_undoes_what_follows() -> None:
     """Back to a step that exists; others are named."""
     _, events, shown, _ = play("", "y", "b", "9", "b", "1")

@@ -10,12 +10,13 @@ from whichresin.session.bench_run import Happened, Running, Standing, Tick, stan
 
 from .asks import Asks, Leave
 from .bench_lines import caution_lines, clock_lines, clock_text, list_lines, over_lines, standing_lines, step_lines
-from .lines import Line, wrap, write
+from .lines import KEPT, Line, wrap, write
 
-_HELP = (
-    "Enter: done. t: clocks. w: wait until something is due. c: cautions in full. b: back to a step. n: note. "
-    "s: all steps. q: leave, all is kept."
-)
+_KEYS = (
+    "Enter: done.", "t: clocks.", "w: wait until something is due.", "c: cautions in full.", "b: back to a step.",
+    "n: note.", "s: all steps.", "q: leave, all is kept.",
+)  # fmt: skip
+_HELP = " ".join(key.replace(": ", f":{KEPT}", 1) for key in _KEYS)  # a key and its meaning stay on one line
 _LONGEST_MINUTES = 100_000.0
 
 
@@ -171,6 +172,8 @@ class Bench:
             return False
         for name in step.record:
             text = self.reader.text(f"Write down, {name} (Enter: on paper): ").strip()
+            if text.lower() == "q":  # the key for leaving, and nothing anybody would write down
+                raise Leave
             if text:
                 self._happen("recorded", step.number, name, text[:500])
         self._happen("early" if early else "done", step.number)

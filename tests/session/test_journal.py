@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from whichresin.session.events import Allowed, Answered, Declined, Event, Noted, TakenBack
+from whichresin.session.events import Allowed, Answered, AtBench, Declined, Event, Noted, TakenBack
 from whichresin.session.journal import Journal, JournalError, as_data, folder, from_data, read, recorded_in
-from whichresin.session.state import State
+from whichresin.session.state import USUAL_CELSIUS, State, fold
 
 EVENTS: list[Event] = [
     Answered("part", "hood"),
@@ -20,6 +20,7 @@ EVENTS: list[Event] = [
     Declined("grind"),
     TakenBack(),
     Allowed("burn"),
+    AtBench(18.0),
     Noted("a word with a line\nbreak"),
 ]
 
@@ -132,3 +133,17 @@ def test_one_interview_is_held_in_one_window(tmp_path: Path) -> None:
     again.write(Declined("grind"))
     again.close()
     assert read(journal.path).events == (Declined("grind"),)
+
+
+def test_the_temperature_of_the_bench_is_kept_and_its_absence_is_the_usual_one(tmp_path: Path) -> None:
+    """A resumed interview makes its liquids for the bench they stand on; a journal without one was held at 23 C."""
+    recorded = read(written(tmp_path / "told"))
+    assert fold(recorded.events).celsius == 18.0
+    path = tmp_path / "old.journal"
+    path.write_bytes(b"\n".join(line for line in recorded.path.read_bytes().split(b"\n") if b"bench" not in line))
+    old = read(path)
+    assert not old.cut and list(old.events) == [event for event in EVENTS if not isinstance(event, AtBench)]
+    assert fold(old.events).celsius == USUAL_CELSIUS
+    started = Journal.start(tmp_path / "cold", "key", State(celsius=12.0))
+    started.close()
+    assert fold(read(started.path).events).celsius == 12.0

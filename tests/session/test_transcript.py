@@ -12,7 +12,7 @@ from whichresin.knowledge.model import Model
 from whichresin.session.answers import read_answers
 from whichresin.session.consult import glance, stand
 from whichresin.session.course import course, new_desk
-from whichresin.session.events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack, WhatIf
+from whichresin.session.events import Allowed, Answered, AtBench, Declined, Event, Noted, PutOff, TakenBack, WhatIf
 from whichresin.session.journal import Journal
 from whichresin.session.kept import find, save_transcript
 from whichresin.session.record import recorded, transcript_from
@@ -38,6 +38,7 @@ EVENTS: list[Event] = [
     Noted("drips: no; <b>'quoted'</b>"),
     PutOff("nail"),
     Declined("nail"),
+    AtBench(18.5),
 ]
 
 
@@ -125,6 +126,7 @@ def test_questions_that_are_gone_are_told_and_left_out(desk: Desk, shipped: Mode
         ("transcript: 1\nstep: []", "'step' is not a key of a transcript; did you mean 'steps'?"),
         ("transcript: 1\nsteps:\n- {said: grind}", "a step starts with its event"),
         ("transcript: 1\nsteps:\n- {answered: grind}", "answered grind has no value"),
+        ("transcript: 1\nsteps:\n- {bench: warm}", "is no temperature"),
         ("transcript: 1\nsteps:\n- {answered: grind, value: smear}", "did you mean 'smears'?"),
     ],
 )

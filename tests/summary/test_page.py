@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from whichresin.knowledge.model import Model
-from whichresin.session.events import Answered, Declined, Event, Noted, TakenBack, WhatIf
+from whichresin.session.events import Answered, AtBench, Declined, Event, Noted, TakenBack, WhatIf
 from whichresin.session.record import transcript_from
 from whichresin.session.transcript import read_transcript
 from whichresin.summary import words
@@ -33,6 +33,7 @@ EVENTS: list[Event] = [
     Answered("grind", "powder"),
     TakenBack(),
     WhatIf("nail", "marks"),
+    AtBench(16.5),
     Answered("grind", "smears", "low"),
     Answered("density_measured", 1.05, "medium", 0.004),
     Noted(EVIL),
@@ -78,6 +79,12 @@ class Reader(HTMLParser):
 
 def flat(text: str) -> str:
     return " ".join(text.replace("\xa0", " ").split())
+
+
+def test_the_temperature_of_the_bench_stands_among_the_steps(awkward: Made) -> None:
+    """Who reads later must know for which bench the liquids were made."""
+    assert "The bench was at 16.5 C" in page(awkward.sheet)
+    assert any("The bench was at 16.5 C" in line.text for line in sheet_lines(awkward.sheet, 100))
 
 
 def test_free_text_stays_text(awkward: Made) -> None:

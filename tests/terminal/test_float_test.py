@@ -7,7 +7,7 @@ import io
 import pytest
 
 from whichresin.knowledge.model import Model
-from whichresin.session.events import Answered, Event
+from whichresin.session.events import Answered, AtBench, Event
 from whichresin.session.interview import Interview
 from whichresin.session.result import Result
 from whichresin.session.state import State
@@ -67,6 +67,37 @@ def test_another_temperature_and_another_liquid(shipped: Model) -> None:
     flat = " ".join(text.split())
     assert "near ice" in flat and "it is 21 C" in flat and "no temperature" in flat and "at 18 C" in flat
     assert result.answered["float_liquids"] == [[1.05, "floats"]]
+
+
+def test_the_bench_that_was_told_is_the_same_after_resuming(shipped: Model) -> None:
+    """The recipe, the density that is answered and the result are those of the told temperature, then and later."""
+    _, result, events = run(shipped, ["5", "15", "1", "q"])
+    assert events[0] == AtBench(15.0)
+    again = Interview(shipped, LATE, events)
+    assert again.state.celsius == 15.0 and again.result == result
+    made = Interview(shipped, LATE, events[:1]).result.next
+    usual = Interview(shipped, LATE).result.next
+    assert made is not None and made.liquid is not None and usual is not None and usual.liquid is not None
+    assert made.liquid.celsius == 15.0
+    assert (made.liquid.grams_per_100_g_water, made.liquid.density_g_cm3) != (
+        usual.liquid.grams_per_100_g_water, usual.liquid.density_g_cm3,
+    )  # fmt: skip
+    (answer,) = [event for event in events if isinstance(event, Answered)]
+    assert answer.value == ((round(made.liquid.density_g_cm3, 4), made.values[0][0]),)
+
+
+def test_the_temperature_is_no_answer_to_take_back(shipped: Model) -> None:
+    """`b` after it takes back the answer before it; the bench stays as warm as it is."""
+    _, _, events = run(shipped, ["5", "15", "b", "q"])
+    again = Interview(shipped, LATE, events)
+    assert again.state.celsius == 15.0
+
+
+def test_a_bench_where_nothing_can_be_made_goes_on(shipped: Model) -> None:
+    """In a cold barn no recipe holds: that is said, and the next question comes."""
+    text, result, events = run(shipped, ["5", "3", "q"])
+    assert AtBench(3.0) in events and "at 3 C: on with the other questions" in " ".join(text.split())
+    assert "float_liquids" not in result.answered
 
 
 def test_what_if_and_why_know_the_results(shipped: Model) -> None:

@@ -42,6 +42,13 @@ class Allowed:
 
 
 @dataclass(frozen=True, slots=True)
+class AtBench:
+    """The bench and its liquids are at this temperature, degrees Celsius; float liquids are made for it from now on."""
+
+    celsius: float
+
+
+@dataclass(frozen=True, slots=True)
 class TakenBack:
     """The last answer, refusal or putting off is undone."""
 
@@ -61,4 +68,4 @@ class WhatIf:
     value: AnswerValue
 
 
-Event = Answered | Declined | PutOff | Allowed | TakenBack | Noted | WhatIf
+Event = Answered | Declined | PutOff | Allowed | AtBench | TakenBack | Noted | WhatIf

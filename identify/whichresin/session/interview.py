@@ -194,12 +194,6 @@ class Interview:
             return value
         return (*before.value, *value)
 
-    def liquid_at(self, made: MadeLiquid, celsius: float) -> MadeLiquid:
-        """The same liquid made on a bench of another temperature; ValueError, one sentence, when it cannot be."""
-        from .designed import recipe_at
-
-        return recipe_at(self.model, made.density_g_cm3, celsius, made.solute)
-
     def suppose(self, words: str) -> Supposed | None:
         """How 'I think it is ...' stands; None when the words mean no material known here."""
         material = find_material(self.model, words)

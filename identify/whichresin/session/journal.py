@@ -16,16 +16,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack, WhatIf
-from .state import State
+from .events import Allowed, Answered, AtBench, Declined, Event, Noted, PutOff, TakenBack, WhatIf
+from .state import USUAL_CELSIUS, State
 
 FORMAT = 1
 _SUFFIX = ".journal"
-_KINDS: dict[str, type[Answered | Declined | PutOff | Allowed | TakenBack | Noted | WhatIf]] = {
+_KINDS: dict[str, type[Event]] = {
     "answered": Answered,
     "declined": Declined,
     "put_off": PutOff,
     "allowed": Allowed,
+    "bench": AtBench,
     "taken_back": TakenBack,
     "noted": Noted,
     "what_if": WhatIf,
@@ -104,6 +105,8 @@ class Journal:
                 )
                 for what in state.allowed:
                     journal.write(Allowed(what))
+                if state.celsius != USUAL_CELSIUS:
+                    journal.write(AtBench(state.celsius))
                 for answer in state.answers.values():
                     journal.write(answer)
                 return journal

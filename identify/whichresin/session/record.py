@@ -17,9 +17,9 @@ from whichresin.vocabulary.text import escaped
 
 from .consult import Glance, stand
 from .course import Moment, course
-from .events import Allowed, AnswerValue, Declined, Event, Noted, PutOff, TakenBack, WhatIf
+from .events import Allowed, AnswerValue, AtBench, Declined, Event, Noted, PutOff, TakenBack, WhatIf
 from .result import Because, Chance, Result
-from .state import State
+from .state import USUAL_CELSIUS, State
 from .transcript import FORMAT, Step, Transcript, told_state
 from .weighed import Desk
 
@@ -71,8 +71,10 @@ def transcript_from(events: Sequence[Event], shop: Sequence[str], target: str, s
 
 
 def events_of(state: State) -> list[Event]:
-    """The events that lead to a state that came without any: leave first, then answers and refusals in order."""
+    """The events that lead to a state that came without any: leave and bench first, then answers and refusals."""
     first: list[Event] = [Allowed(what) for what in state.allowed]
+    if state.celsius != USUAL_CELSIUS:
+        first.append(AtBench(state.celsius))
     return [*first, *state.answers.values(), *(Declined(cue) for cue in state.declined)]
 
 
@@ -144,6 +146,8 @@ def _step(moment: Moment) -> dict[str, Any]:
         return {"noted": _one_line(event.text)}
     elif isinstance(event, Allowed):
         step = {"allowed": event.what}
+    elif isinstance(event, AtBench):
+        step = {"bench": event.celsius}
     elif isinstance(event, Declined):
         step = {"declined": event.cue}
     elif isinstance(event, PutOff):

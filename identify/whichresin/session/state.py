@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from whichresin.knowledge.model import Model
 
-from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack, WhatIf
+from .events import Allowed, Answered, AtBench, Declined, Event, Noted, PutOff, TakenBack, WhatIf
 
 TARGETS = ("decision", "polymer")
+USUAL_CELSIUS = 23.0  # of the bench and its liquids until another is told: the laboratory temperature of ISO 291
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ class State:
     target: str = "decision"
     notes: tuple[str, ...] = ()
     put_off: tuple[str, ...] = ()  # cues to come back to, longest put off first
-    celsius: float = 23.0  # of the bench and its liquids: the laboratory temperature of ISO 291 until another is told
+    celsius: float = USUAL_CELSIUS  # of the bench and its liquids
     said: tuple[tuple[str, str], ...] = ()  # facts that free words told, such as (damage, crack)
 
     def with_answer(self, event: Answered) -> State:
@@ -57,6 +58,8 @@ def step(state: State, event: Event) -> State:
         return replace(state, put_off=put_off, declined=_without(state.declined, event.cue))
     if isinstance(event, Allowed):
         return replace(state, allowed=tuple(sorted({*state.allowed, event.what})))
+    if isinstance(event, AtBench):
+        return replace(state, celsius=event.celsius)
     if isinstance(event, Noted):
         return replace(state, notes=(*state.notes, event.text))
     if isinstance(event, WhatIf):

@@ -9,7 +9,8 @@
     - {taken_back: grind, then: {...}}
     result: {...}
 
-A step is one event: answered, declined, put_off, allowed, taken_back, noted or what_if. `then` and `result` are
+A step is one event: answered, declined, put_off, allowed, bench (degrees
+Celsius), taken_back, noted or what_if. `then` and `result` are
 written by the recorder (`record.py`); a transcript without them is one that waits to be recorded.
 """
 
@@ -22,8 +23,9 @@ from whichresin.knowledge.model import Model
 from whichresin.knowledge.positions import Mapping, Node, Scalar, Sequence, read
 from whichresin.vocabulary.text import shown
 
-from .events import Allowed, Answered, Declined, Event, Noted, PutOff, TakenBack, WhatIf
+from .events import Allowed, Answered, AtBench, Declined, Event, Noted, PutOff, TakenBack, WhatIf
 from .state import TARGETS, State, fold
+from .typed import bench_celsius
 from .values import SURENESS, BadAnswers, bad, near, root_of, text_of, value_of, word_in
 
 FORMAT = 1
@@ -32,7 +34,7 @@ _KEYS = (
     "transcript", "about", "truth", "ends", "started", "knowledge", "shop", "target", "steps", "result",
 )  # fmt: skip
 _STEP_KEYS = ("value", "sure", "how", "then")
-_KINDS = ("answered", "declined", "put_off", "allowed", "taken_back", "noted", "what_if")
+_KINDS = ("answered", "declined", "put_off", "allowed", "bench", "taken_back", "noted", "what_if")
 
 Plain = str | list["Plain"] | dict[str, "Plain"]
 
@@ -164,6 +166,11 @@ def _event(model: Model, kind: str, what: Node, node: Mapping) -> Event:
         return Noted(word)
     if kind == "allowed":
         return Allowed(word_in(what, ALLOWANCES, "allowed"))
+    if kind == "bench":
+        try:
+            return AtBench(bench_celsius(word))
+        except ValueError as error:
+            raise bad(what, str(error)) from None
     cue = model.cues.get(word)
     if cue is None:
         raise bad(what, f"there is no cue {shown(word)}{near(word, model.cues)}")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from whichresin.knowledge.model import Model
 from whichresin.session.consult import Glance
 from whichresin.session.course import CHANGED, VOLUNTEERED, Moment
-from whichresin.session.events import Allowed, Answered, Declined, Noted, PutOff, TakenBack, WhatIf
+from whichresin.session.events import Allowed, Answered, AtBench, Declined, Noted, PutOff, TakenBack, WhatIf
 from whichresin.session.reasons import value_text
 from whichresin.session.result import Chance, Result
 from whichresin.terminal import words as spoken
@@ -211,6 +211,8 @@ def _told(model: Model, moment: Moment) -> tuple[str, str, str]:
         return question, words.TAKEN_BACK, ""
     if isinstance(event, WhatIf):
         return question, value_text(model, event.cue, event.value), words.TRIED
+    if isinstance(event, AtBench):
+        return words.BENCH.format(celsius=event.celsius), "", ""
     assert isinstance(event, Allowed)
     return words.ALLOWED.get(event.what, event.what), "", ""
 

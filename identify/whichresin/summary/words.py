@@ -32,6 +32,7 @@ PUT_OFF = "put off"
 TAKEN_BACK = "taken back"
 TRIED = "only tried, not told"
 ALLOWED = {"burn": "Burn tests were allowed", "solvent": "Drops of solvent were allowed"}
+BENCH = "The bench was at {celsius:g} C"
 COURSE = "Step by step"
 PICTURE = "What was believed after each step"
 CLASSES = "Class"

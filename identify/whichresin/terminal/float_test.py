@@ -17,7 +17,7 @@ OTHER_LIQUID, OTHER_TEMPERATURE = "4", "5"
 
 
 class FloatTest:
-    """One proposed liquid; its recipe follows the bench's temperature."""
+    """One proposed liquid, its recipe made for the bench's temperature."""
 
     def __init__(self, interview: Interview, question: Question, made: MadeLiquid) -> None:
         self.made = made
@@ -45,10 +45,6 @@ class FloatTest:
             consented=True,
             answers=(*results, (OTHER_LIQUID, words.OTHER_LIQUID), (OTHER_TEMPERATURE, other)),
         )
-
-    def at(self, celsius: float) -> None:
-        """The recipe for another temperature of the bench; ValueError, one sentence, when it cannot be made there."""
-        self.made = self._interview.liquid_at(self.made, celsius)
 
     def answer(self, value: str, sure: str) -> Answered:
         """The result as the interview takes it, with the doubt of the liquid as made."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from whichresin.knowledge.model import Cue
-from whichresin.session.events import Answered, AnswerValue, Declined, Event, PutOff
+from whichresin.session.events import Answered, AnswerValue, AtBench, Declined, Event, PutOff
 from whichresin.session.interview import Interview
 from whichresin.session.nothing_said import only_yes, says_nothing
 from whichresin.session.result import Result
@@ -27,6 +27,7 @@ _LONGEST_TEXT = 200
 _MOST_AHEAD = 12
 _GO, _ASIDE, _STOP = "go", "aside", "stop"  # how a hazardous test is met
 _TYPED = "typed"  # stands for a line that was no command key
+_OTHER_SHEET = "other sheet"  # another liquid than the one on the screen, or none
 
 
 class Guided(Powers):
@@ -123,6 +124,8 @@ class Guided(Powers):
             if self._sheet is not None:
                 page = self._sheet.page(page)
             key, value = await (self._entry(cue, page) if self._sheet is None else self._floated(cue, page))
+            if key == _OTHER_SHEET:  # with cautions of its own
+                return await self._ask(cue, again) if self._sheet is not None else True
             if value is not None:
                 self._answer(cue, value)
                 return True
@@ -155,13 +158,25 @@ class Guided(Powers):
             return _TYPED, found and self._interview.with_earlier(cue.id, found)
         if key != OTHER_TEMPERATURE:
             return key, None
+        return await self._bench_told(cue, page), None
+
+    async def _bench_told(self, cue: Cue, page: Page) -> str:
+        """Take another temperature of the bench; what key it comes to: on with the liquid, or another one to show."""
         from whichresin.session.typed import bench_celsius
 
+        before = self._sheet
         try:
-            sheet.at(bench_celsius(await self._front.text(page.asking(words.CELSIUS_PROMPT))))
+            celsius = bench_celsius(await self._front.text(page.asking(words.CELSIUS_PROMPT)))
         except ValueError as error:
             self._remark(str(error))
-        return _TYPED, None
+            return _TYPED
+        if celsius != self._interview.state.celsius:
+            self._tell(AtBench(celsius))
+            self._sheet = self._liquid(cue)
+        if self._sheet is None:
+            self._remark(words.NO_LIQUID_AT.format(celsius=celsius))
+        same = self._sheet is not None and before is not None and self._sheet.made.solute == before.made.solute
+        return _TYPED if same else _OTHER_SHEET
 
     def _asked_before(self) -> list[str]:
         state, cues = self._interview.state, self._interview.model.cues

@@ -64,6 +64,7 @@ MORE_LIQUIDS_PROMPT = "Another liquid in g/cm3 (Enter: no more): "
 FLOATS_PROMPT = "Does it float in it? 1 floats, 2 sinks, 3 hangs in the middle: "
 OTHER_LIQUID = "I have another liquid: type its density"
 OTHER_TEMPERATURE = "the bench is not at {celsius:g} C: another recipe"
+NO_LIQUID_AT = "No float liquid worth making is known at {celsius:g} C: on with the other questions."
 CELSIUS_PROMPT = "Bench temperature in C: "
 KEY_PROMPT = "Your key: "
 ALLOW = {

@@ -35,8 +35,7 @@ def events(text: str) -> Iterator[Any]:
     """The parser's events for a text; raises one of YAML_ERRORS."""
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)(text)
     try:
-        while not isinstance(event := loader.get_event(), yaml.StreamEndEvent):
-            yield event
+        yield from iter(loader.get_event, None)
     finally:
         loader.dispose()
 

@@ -61,7 +61,7 @@ class Steps:
             return before.made  # type: ignore[return-value]
         noticed: Noticed = {}
         told = len(report)
-        wrapped = [_wrapped(one, place, (), noticed) for place, one in enumerate(handed)]
+        wrapped = [_Wrapped(one, place, (), noticed) if _is_noted(one) else one for place, one in enumerate(handed)]
         made = do(*wrapped)  # type: ignore[call-arg,arg-type]
         if len(self._done) > _MOST:
             self._done.clear()
@@ -83,27 +83,21 @@ class Steps:
 
 
 class _Wrapped:
-    """A record whose attributes are noted as they are looked at."""
-
-    __slots__ = ("_noticed", "_of", "_path", "_place")
+    """A record whose attributes are noted as they are looked at, each once: during a step they do not change."""
 
     def __init__(self, of: object, place: int, path: tuple[str, ...], noticed: Noticed) -> None:
         self._of, self._place, self._path, self._noticed = of, place, path, noticed
 
     def __getattr__(self, name: str) -> object:
-        value = getattr(self._of, name)
-        if isinstance(value, Report):
-            return value
+        value, path = getattr(self._of, name), (*self._path, name)
         if isinstance(value, MethodType):
-            return MethodType(value.__func__, self)  # what it looks at is noted too
-        path = (*self._path, name)
-        if not _is_noted(value):
+            value = MethodType(value.__func__, self)  # what it looks at is noted too
+        elif _is_noted(value):
+            value = _Wrapped(value, self._place, path, self._noticed)
+        elif not isinstance(value, Report):
             self._noticed[self._place, path] = value
-        return _wrapped(value, self._place, path, self._noticed)
-
-
-def _wrapped(value: object, place: int, path: tuple[str, ...], noticed: Noticed) -> object:
-    return _Wrapped(value, place, path, noticed) if _is_noted(value) else value
+        self.__dict__[name] = value
+        return value
 
 
 def _is_noted(value: object) -> bool:

@@ -53,19 +53,14 @@ def hazard_without_caution(compiled: Compiled) -> Iterator[Finding]:
 @lru_cache(maxsize=8192)  # asked again after every change elsewhere
 def _given_away(text: str, words: tuple[str, ...]) -> str:
     """The first word that gives the work away and is not denied in its sentence."""
-    if not words or not _any_of(words).search(text):
-        return ""
+    folded = text.casefold()
     for word in words:
+        if word.casefold() not in folded:
+            continue  # which is most: to look for it as a word takes far longer
         for hit in re.finditer(rf"\b{re.escape(word)}\b", text, re.I):
             if not _NEGATED.search(text[: hit.start()]):
                 return word
     return ""
-
-
-@lru_cache(maxsize=256)
-def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
-    """Finds whether any of the words stands in a text: one search where there would be dozens."""
-    return re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})\b", re.I)
 
 
 def _warned_of(work: str, compiled: Compiled) -> bool:

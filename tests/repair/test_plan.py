@@ -75,11 +75,16 @@ def test_an_unknown_plastic_asks_for_the_test_that_settles_it(shipped: Model) ->
 
 def test_what_does_not_change_the_work_is_said_and_left_open(shipped: Model) -> None:
     """PA6 or PA66 are repaired alike: nobody is sent back to the bench for the name."""
-    answers = {**SAFE, "marking": ">PA6?-GF30<", "fibres_at_edge": "short_needles", "hot_needle": "melts_strings_late"}
-    plan = planned(shipped, Job("bracket", "crack 40 mm", "", (), answers))
-    assert plan.decision == "repair" and plan.variant == "two_part_adhesive"
-    if plan.identified.open:
-        assert "does not change the work" in plan.open_question
+    answers = {**SAFE, "marking": ">PA-GF30<", "fibres_at_edge": "short_needles", "hot_needle": "melts_strings_late",
+               "float_in_water": "sinks"}  # fmt: skip
+    plan = planned(shipped, Job("lever knob", "crack 40 mm", "", (), answers))
+    chances = {share.id: share.probability for share in plan.identified.polymers}
+    assert min(chances["PA6"], chances["PA66"]) > 0.2, "the name is open indeed"
+    assert (plan.decision, plan.variant, plan.next_test) == ("repair", "two_part_adhesive", None)
+    assert plan.open_question == "Still open: PA6 or PA66. It does not change the work."
+    named = planned(shipped, Job("lever knob", "crack 40 mm", "", (), {**answers, "marking": ">PA66-GF30<"}))
+    assert named.identified.polymers[0].id == "PA66" and named.identified.polymers[0].probability > 0.8
+    assert (named.variant, step_ids(named)) == (plan.variant, step_ids(plan))
 
 
 def test_a_rod_that_names_no_plastic_is_asked_about_and_the_right_one_offered(shipped: Model) -> None:
@@ -217,11 +222,15 @@ def test_plies_must_be_seen_before_they_are_planned(shipped: Model) -> None:
     """On a moulded plastic plies do nothing, so a laminate nobody has looked at asks for the lens."""
     answers = {**SAFE, "grind": "powder", "float_in_water": "sinks", "hot_needle": "no_melt_chars",
                "marking": ">EP-GF50<", "flex": "rigid"}  # fmt: skip
-    plan = planned(shipped, Job("boat deck", "hole 80 mm", "no load", (), answers))
-    if plan.decision == "repair":
-        assert plan.process != "laminate" or "fibres_at_edge" in answers
-    else:
-        assert plan.decision in ("test_more", "replace")
+    deck = Job("boat deck", "hole 80 mm", "no load", (), answers)
+    unseen = planned(shipped, deck)
+    assert unseen.decision == "test_more" and unseen.next_test is not None and not unseen.steps
+    assert unseen.next_test.cue == "fibres_at_edge" and "plies must be seen" in unseen.next_test.because
+    seen = planned(shipped, replace(deck, answers={**answers, "fibres_at_edge": "weave_or_plies"}))
+    assert (seen.decision, seen.process) == ("repair", "laminate") and seen.steps
+    for moulded in ("short_needles", "none_seen"):
+        other = planned(shipped, replace(deck, answers={**answers, "fibres_at_edge": moulded}))
+        assert other.process != "laminate" and "laminate" not in {option.process for option in other.options}
 
 
 def test_one_side_only_gets_steps_for_one_side(shipped: Model) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from whichresin.knowledge.model import Model
@@ -108,6 +108,32 @@ def test_files_that_are_no_text_are_refused_in_one_sentence(shipped: Model, tmp_
         assert "\n" not in str(caught.value)
 
 
+# Signs that Unicode has not given out, for private use, odd spaces, marks of direction, a lone half of a pair.
+UNFIT = ["\ud7fc", "\u0378", "\ue000", "\U0001fffe", "\u00a0", "\u3000", "\u200b", "\u2028", "\u202e", "\ud800", "\x85"]
+HOLES = [
+    "{x}", "{x}: y", "answers: {{{x}: y}}", "answers: {{grind: {x}}}", "answers: {{look: [{x}]}}", "sure: {{{x}: low}}",
+    "answers: {{density_measured: {x}}}", "shop: [{x}]", "target: {x}", "allow_burn: {x}", "temperature: {x}", "*{x}",
+    "!{x} a", "%{x}", "[{x}", "transcript: {x}", "transcript: 1\nsteps:\n- {{answered: {x}}}",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("sign", UNFIT, ids=ascii)
+def test_signs_that_no_screen_can_show_are_written_out(shipped: Model, sign: str) -> None:
+    """Wherever such a sign stands in a file, the sentence about it can be printed, and the sign is named by its number.
+    (Python 3.11 takes U+D7FC for a sign that is not given out.)"""
+    told = []
+    for hole in HOLES:
+        for text in (hole.format(x=sign), hole.format(x=f"a{sign}b"), hole.format(x=sign * 60)):
+            try:
+                answers_from_bytes(shipped, text.encode("utf-8", "surrogatepass"), "answers.yaml")
+            except BadAnswers as error:
+                assert str(error).isprintable(), ascii(text)
+                told.append(str(error))
+    assert len(told) >= 2 * len(HOLES)
+    assert any(f"{ord(sign):x}" in sentence for sentence in told) or "UTF-8" in told[0]
+
+
+@example("\ud7fc: a")
 @given(st.text(max_size=200))
 def test_no_text_can_break_the_reader(shipped: Model, text: str) -> None:
     """Whatever is in the file: a state, or one sentence without control characters."""

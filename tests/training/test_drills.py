@@ -13,6 +13,7 @@ from whichresin.knowledge.model import Model
 from whichresin.training.drills.attempt import Attempt
 from whichresin.training.drills.cards import gate_cards
 from whichresin.training.drills.cards import test_card as draw_test_card
+from whichresin.training.drills.dialogue import Dialogue, Left
 from whichresin.training.drills.judge import Claim, lines_of, points
 from whichresin.training.drills.record import BadRecord, Sheet, mixed_up, read_sheet, summary_lines, write_sheet
 from whichresin.training.drills.specimen import Specimen, can_be_shown, draw_compound
@@ -75,6 +76,20 @@ def test_a_test_is_done_once(shipped: Model) -> None:
     assert "look" not in [cue.id for cue in attempt.choices()]
     with pytest.raises(ValueError, match="done already"):
         attempt.take(shipped.cues["look"])
+
+
+def test_a_number_of_the_list_keeps_its_test(shipped: Model) -> None:
+    """Who reads `3 foam core` must get that test, however many were done since; q leaves as it does elsewhere."""
+    attempt = Attempt(shipped, _specimen(shipped, "ABS"))
+    order = [cue.id for cue in attempt.choices()]
+    said: list[str] = []
+    typed = iter(["1", "3", "1", "tests", "q"])
+    with pytest.raises(Left):
+        Dialogue(shipped, lambda prompt: next(typed), said.append).part(attempt, "Part 1 of 1")
+    assert [took.cue for took in attempt.took] == [order[0], order[2]]
+    assert any("has been done" in line for line in said)
+    shown_again = [line.split()[0] for line in said[-(len(order) - 2) :]]
+    assert shown_again == [str(place) for place in range(1, len(order) + 1) if place not in (1, 3)]
 
 
 def test_harmless_tests_come_first_in_the_list(shipped: Model) -> None:

@@ -80,7 +80,8 @@ def recipe_lines(document: Mapping[str, Any], width: int) -> list[Line]:
         bought = "" if strength == 100.0 else f" ({document['solute_name']} of {strength:g} % by mass)"
         lines += wrap(f"{text}, both by weight{bought}.", width, "strong", "  ", "  ")
         low, high = document["range_g_cm3"]
-        lines += wrap(f"{document['solute_name']} reaches {low:.3f} to {high:.3f} g/cm3.", width, "faint", "  ", "  ")
+        reach = f"With {document['solute_name']} one reaches {low:.3f} to {high:.3f} g/cm3."
+        lines += wrap(reach, width, "faint", "  ", "  ")
     for text in document["how"]:
         lines += wrap(text, width, "plain", "  ", "  ")
     return lines

@@ -19,6 +19,7 @@ from .judge import DEFER, GUARDED, Claim, Judged, lines_of
 
 Ask = Callable[[str], str]  # shows the prompt, returns the line; raises Left when there is no more
 Say = Callable[[str], None]
+_LEAVE = ("leave", "q")
 
 
 class Left(Exception):
@@ -30,6 +31,7 @@ class Dialogue:
 
     def __init__(self, model: Model, ask: Ask, say: Say) -> None:
         self.model, self._ask, self._say = model, ask, say
+        self._numbered: Sequence[Cue] = ()  # a test keeps its number for as long as the part is on the bench
 
     # ---- cards
 
@@ -67,7 +69,8 @@ class Dialogue:
         """One hidden part, from the first test to the judgement. `hands_on`: the apprentice tells what a test shows."""
         self._say("")
         self._say(f"{heading}. Type a test (its number or a word of it), 'tests' for the list, 'so far',")
-        self._say("'name' when you can say what it is, 'leave' to stop.")
+        self._say("'name' when you can say what it is, 'leave' or q to stop.")
+        self._numbered = attempt.choices()
         self._list(attempt)
         while True:
             line = self._ask("test> ").strip()
@@ -77,7 +80,7 @@ class Dialogue:
                 self._so_far(attempt)
             elif line == "name":
                 break
-            elif line == "leave":
+            elif line in _LEAVE:
                 raise Left
             elif line:
                 self._test(attempt, line, hands_on)
@@ -87,7 +90,10 @@ class Dialogue:
         return judged
 
     def _list(self, attempt: Attempt) -> None:
-        for place, cue in enumerate(attempt.choices(), 1):
+        left = {cue.id for cue in attempt.choices()}
+        for place, cue in enumerate(self._numbered, 1):
+            if cue.id not in left:
+                continue
             marks = ", marks the part" if cue.marks_part else ""
             hazard = f", hazard {cue.hazard}" if cue.hazard != "none" else ""
             self._say(f"  {place:>2} {cue.id.replace('_', ' ')}: {cue.minutes:g} min{marks}{hazard}")
@@ -99,9 +105,12 @@ class Dialogue:
             self._say(f"  {took.question} {took.result}")
 
     def _test(self, attempt: Attempt, line: str, hands_on: bool) -> None:
-        cue = _find(attempt.choices(), line)
+        cue = _find(self._numbered, line)
+        if cue is not None and cue not in attempt.choices():
+            self._say("That test has been done; 'so far' shows what it told.")
+            return
         if cue is None:
-            self._say(f"There is no test {shown(line)} left; type 'tests' for the list.")
+            self._say(f"There is no test {shown(line)}; type 'tests' for the list.")
             return
         if cue.hazard in GUARDED or cue.opt_in:
             for name in cue.cautions:
@@ -175,7 +184,7 @@ class Dialogue:
             line = self._ask("> ").strip()
             if line.isascii() and line.isdigit() and 1 <= int(line) <= len(options):
                 return options[int(line) - 1][0]
-            if line == "leave":
+            if line in _LEAVE:
                 raise Left
             near = nearest(line, [name for name, _ in options]) if line else ""
             if near and near == line:

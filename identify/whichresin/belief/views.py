@@ -7,7 +7,7 @@ laid side by side, one long row a compound, so that a few passes over long lists
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -214,10 +214,18 @@ def _shares(coarse: tuple[int, ...]) -> tuple[float, ...]:
 
 
 def _between(edges: Sequence[float], mean: float, sd: float) -> tuple[float, ...]:
-    """The chance, on the coarse grid, of a normal value below the first edge, between each two, above the last."""
-    low, high, scale = mean - _SURELY * sd, mean + _SURELY * sd, -1.0 / (sd * _ROOT_2)
-    below = [0.0 if e < low else 1.0 if e > high else 0.5 * erfc((e - mean) * scale) for e in edges]
-    return _rounded(list(map(sub, [*below, 1.0], [0.0, *below])))
+    """The chance, on the coarse grid, of a normal value below the first edge, between each two, above the last.
+
+    The edges rise; those it is surely above or below take no sum.
+    """
+    first, last = bisect_left(edges, mean - _SURELY * sd), bisect_right(edges, mean + _SURELY * sd)
+    scale, grown, coarse = -1.0 / (sd * _ROOT_2), 0.0, [0] * first
+    for edge in edges[first:last]:
+        below = 0.5 * _QUANTUM * erfc((edge - mean) * scale)
+        coarse.append(int(below - grown + 0.5))
+        grown = below
+    coarse.append(int(_QUANTUM - grown + 0.5))
+    return _shares((*coarse, *[0] * (len(edges) - last)))
 
 
 def answers(views: Sequence[View], scene: Scene) -> list[Columns]:

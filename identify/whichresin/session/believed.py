@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from operator import attrgetter
 
 from whichresin.belief.hypotheses import Belief
 from whichresin.engine.facts import Fact
@@ -23,16 +24,17 @@ def summed(pairs: Iterable[tuple[str, float]]) -> dict[str, float]:
 
 def sums_by(model: Model, belief: Belief, field: str) -> dict[str, float]:
     """The belief added up by a field of the compounds, none-of-these left out, largest first."""
-    return summed(
-        (getattr(compound, field), p)
-        for compound, p in zip(model.compounds, belief.compounds, strict=True)
-        if compound.id != NONE_ID
-    )
+    return summed(zip(map(attrgetter(field), model.compounds[:-1]), belief.compounds[:-1], strict=True))
 
 
 def filled_of(compound: Compound) -> str:
     """yes or no: is something mixed in."""
     return "no" if compound.filler_kind in ("", "none") else "yes"
+
+
+def status_fact(status: str) -> dict[Fact, str]:
+    """How the interview stands, as a fact for the rules."""
+    return {Fact("status", status): "believed"}
 
 
 def belief_facts(model: Model, belief: Belief, status: str) -> dict[Fact, str]:
@@ -42,13 +44,9 @@ def belief_facts(model: Model, belief: Belief, status: str) -> dict[Fact, str]:
         "cell": sums_by(model, belief, "cell"),
         "polymer": sums_by(model, belief, "material"),
         "filler_kind": sums_by(model, belief, "filler_kind"),
-        "filled": summed(
-            (filled_of(compound), p)
-            for compound, p in zip(model.compounds, belief.compounds, strict=True)
-            if compound.id != NONE_ID
-        ),
+        "filled": summed(zip(map(filled_of, model.compounds[:-1]), belief.compounds[:-1], strict=True)),
     }
-    facts = {Fact("status", status): "believed"}
+    facts = status_fact(status)
     for name, view in views.items():
         for value, p in view.items():
             if p >= BELIEVED_AT:

@@ -21,7 +21,7 @@ from .result import Because, Chance, Gate, Outcome, Question, Result, Said, Unde
 from .state import State
 from .supposed import refuter
 from .understand import PartReading
-from .weighed import Desk, Weighed, misfits, tell_belief, weigh_state
+from .weighed import Desk, Weighed, misfits, tell_belief, tell_status, weigh_state
 from .would_change import would_change
 
 LEVELS = ("danger", "warning", "care")
@@ -88,7 +88,7 @@ def _standing(desk: Desk, state: State) -> Standing:
     tell_belief(desk, at.belief, "open")
     sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]
     choice = _choose(desk, state, at, bool(sitting_badly), liquids=True)
-    tell_belief(desk, at.belief, choice.status)
+    tell_status(desk, choice.status)
     gate = _gate(desk, at.part)
     found = askable(desk.model, state, desk.chain)
     sitting_badly = [*misfits(desk.model, state, at), *contradictions(desk.model, desk.chain)]

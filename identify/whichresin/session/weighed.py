@@ -12,7 +12,7 @@ from whichresin.engine.chain import Chain
 from whichresin.engine.facts import Fact
 from whichresin.knowledge.model import Model
 
-from .believed import belief_facts
+from .believed import belief_facts, status_fact
 from .facts import Evidence, evidence, replace_facts, told_facts
 from .marked import Marked, leading_text, lies, read_marking
 from .reasons import value_text
@@ -118,7 +118,16 @@ def _prior(model: Model, part: PartReading | None) -> tuple[float, ...] | None:
 
 def tell_belief(desk: Desk, belief: BeliefState, status: str) -> None:
     """Tell the rules what is believed now, in place of what was."""
-    facts = belief_facts(desk.model, belief.belief, status)
+    _replace_believed(desk, belief_facts(desk.model, belief.belief, status))
+
+
+def tell_status(desk: Desk, status: str) -> None:
+    """Tell the rules how the interview stands now; what is believed stays as it was told."""
+    believed = {fact: source for fact, source in desk.believed.items() if fact.name != "status"}
+    _replace_believed(desk, {**status_fact(status), **believed})
+
+
+def _replace_believed(desk: Desk, facts: dict[Fact, str]) -> None:
     replace_facts(desk.chain, desk.believed, facts)
     desk.believed = facts
 

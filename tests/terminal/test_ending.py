@@ -45,6 +45,7 @@ def test_a_shut_gate_is_named_in_the_title(shipped: Model) -> None:
     """`Not settled yet` over a part that nobody may mend would invite more tests."""
     text, _ = ended(shipped, Answered("duty", "lamp"))
     assert words.STATUS_SHUT in text and words.STATUS["open"] not in text
+    assert words.NEXT_STEPS not in text
 
 
 def test_a_conclusion_that_only_leads_is_not_called_settled(shipped: Model) -> None:

@@ -31,7 +31,8 @@ _STOPPED = {
     "not_worth": "No question left is worth its time and hazard.",
     "none_left": "Nothing is left to ask.",
     "strange": "The answers would suit a plastic that is not known here better than any that is, so no conclusion.",
-    "gate": "The part may not be repaired on this tool's word, so nothing more is asked. Ask for the polymer to go on.",
+    "gate": "The part may not be repaired on this tool's word, so nothing more is asked. --target polymer asks on for "
+    "its name.",
 }
 
 

@@ -59,7 +59,7 @@ def status_text(result: Result) -> str:
 
 def _repair_lines(result: Result, width: int) -> list[Line]:
     """What the plastic means for the repair, one thing a line; nothing over a shut gate reads as leave to repair."""
-    if not result.cells:
+    if not result.cells or result.gate.state == "shut":
         return []
     cell = result.cells[0]
     said = [f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}".strip()]

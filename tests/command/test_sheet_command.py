@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import json
+import re
+import shutil
 import subprocess
 import sys
 from contextlib import redirect_stderr, redirect_stdout
@@ -164,3 +166,34 @@ def test_bad_sizes_in_the_answers_are_one_sentence(tmp_path: Path, line: str, wo
     answers.write_text(f"damage: crack\n{line}\nanswers: {{float_in_water: floats}}\n")
     done = told("sheet", "--answers", str(answers))
     assert done.returncode == 2 and words in done.stderr and done.stderr.count("\n") == 1, done.stderr
+
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None)
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine: the sheet is not printed")
+def test_a_bonded_job_prints_on_five_pages(tmp_path: Path) -> None:
+    """A sheet that lies at the bench: the longest demo job, 33 steps with every caution in full, on A4."""
+    page, paper = tmp_path / "sheet.html", tmp_path / "sheet.pdf"
+    told("sheet", "--answers", str(JOBS / "engine-cover.yaml"), "--shelf", str(SHELF), *DAY, "--out", str(page))
+    command = [
+        str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-component-update",
+        "--disable-background-networking", "--disable-sync", f"--user-data-dir={tmp_path / 'profile'}",
+        "--no-pdf-header-footer", f"--print-to-pdf={paper}", page.as_uri(),
+    ]  # fmt: skip
+    done = subprocess.run(command, capture_output=True, check=False, timeout=90)
+    assert paper.exists(), done.stderr.decode()[-500:]
+    pages = len(re.findall(rb"/Type\s*/Page\b", paper.read_bytes()))
+    assert 1 < pages <= 5
+
+
+def test_on_the_page_every_caution_stands_before_its_order(tmp_path: Path) -> None:
+    """Order and check are one block that no column parts; nothing that warns stands inside or behind it."""
+    page = tmp_path / "sheet.html"
+    told("sheet", "--answers", str(JOBS / "engine-cover.yaml"), "--shelf", str(SHELF), *DAY, "--out", str(page))
+    sections = re.findall(r'<section class="step">.*?</section>', page.read_text(encoding="utf-8"), re.S)
+    orders = [one for one in sections if 'class="act"' in one]
+    assert len(orders) > 20 and sum('class="caution' in one for one in orders) > 10
+    for section in orders:
+        before, _, act = section.partition('<div class="act">')
+        assert "caution" not in act and 'class="do"' not in before and act.count('class="do"') == 1

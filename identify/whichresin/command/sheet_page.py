@@ -36,7 +36,7 @@ def _head(sheet: Sheet) -> list[str]:
     cells = [
         f'<tr><th scope="row">{escape(name)}</th><td>{escape(value) or "&nbsp;"}</td></tr>' for name, value in rows
     ]
-    return ["<table><tbody>", *cells, "</tbody></table>"]
+    return ['<table class="head"><tbody>', *cells, "</tbody></table>"]
 
 
 def _decision(sheet: Sheet) -> list[str]:
@@ -113,16 +113,15 @@ def _step(step: SheetStep, before: SheetStep | None) -> list[str]:
     if again:
         lines.append(f'<div class="caution again">{escape(again)}</div>')
     lines += [_caution(one) for one in step.cautions if one.full]
-    lines.append(f'<div class="do">{_tick(f"{step.number}. {step.do}")}</div>')
-    lines += ['<div class="inner">', f"<p>{escape(step.why)}</p>"]
-    if step.time:
-        lines.append(f"<p><strong>Time:</strong> {escape(step.time)}</p>")
+    lines += ['<div class="act">', f'<div class="do">{_tick(f"{step.number}. {step.do}")}</div>', '<div class="inner">']
+    time = f' <span class="time"><strong>Time:</strong> {escape(step.time)}</span>' if step.time else ""
+    lines.append(f"<p>{escape(step.why)}{time}</p>")
     if step.hold:
         lines.append(f'<div class="hold"><strong>Stop and look:</strong> {escape(step.hold)}'
                      f'<div class="answers">{_tick("all right, go on")}{_tick("not right")}</div></div>')  # fmt: skip
     if step.record:
         lines += ['<div class="records">', *map(_blank, step.record), "</div>"]
-    return [*lines, "</div>", "</section>"]
+    return [*lines, "</div>", "</div>", "</section>"]
 
 
 def _signed(sheet: Sheet) -> list[str]:
@@ -135,11 +134,12 @@ def _signed(sheet: Sheet) -> list[str]:
             *map(_blank, TO_RECORD[sheet.decision]),
             "</section>",
         ]
-    lines += ["<h2>Signed</h2>", '<section class="step">', *(_blank(f"{name}, date, signature") for name in names)]
+    lines += ['<div class="signed">', "<h2>Signed</h2>", '<section class="step">']
+    lines += [_blank(f"{name}, date, signature") for name in names]
     told = "The owner was told what was and was not restored, and what the part may not be used for"
     lines += [_tick(told if sheet.steps else "The owner was told why, and who decides instead"), "</section>"]
     lines.append(f'<p class="small">Sheet {escape(sheet.id)}, made {escape(sheet.made)}, knowledge '
-                 f"{escape(sheet.knowledge[:12])}.</p>")  # fmt: skip
+                 f"{escape(sheet.knowledge[:12])}.</p></div>")  # fmt: skip
     return lines
 
 

@@ -27,7 +27,8 @@ def parser() -> Options:
         "questions, and report what was right, what it cost and whether stated confidence was met.",
         epilog="Misfits (joined by commas, or several --misfit): errs=1.5 bursts=0.1 jitter=0.2 missing=5 "
         "strangers=0.3 painted=0.2 regrind=0.1 outside=0.1. The questions of the gate and the free words of part "
-        "and marking are left out.",
+        "and marking are left out, and so are float liquids made for the part. Few interviews come to one; where one "
+        "does, the simulated interview stops an answer early and costs a little more than it would at the bench.",
     )
     parser.add_argument("--interviews", type=int, default=1000, metavar="N", help="how many (usual: 1000)")
     parser.add_argument("--seed", type=int, default=1, metavar="S", help="the same seed gives the same result")

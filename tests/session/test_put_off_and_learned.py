@@ -88,7 +88,7 @@ def test_why_a_question_is_not_asked_names_the_rule_the_leave_or_the_worth(shipp
     reasons = {cue: interview.why_not(cue) for cue in shipped.cues}
     assert reasons["hot_needle"].reason == "kept_back"
     assert reasons["hot_needle"].said is not None and reasons["hot_needle"].said.rule == "needle-ban-holds"
-    assert reasons["flame"].said is not None and "off" in reasons["flame"].said.because
+    assert reasons["beilstein"].said is not None and "off" in reasons["beilstein"].said.because
     assert (reasons["nail"].reason, reasons["knife"].reason) == ("declined", "put_off")
     assert reasons["duty"].reason == "answered"
     assert sum(why.reason == "asked" for why in reasons.values()) == 1

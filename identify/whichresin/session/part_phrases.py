@@ -27,6 +27,7 @@ _SAME_IN_PLURAL = {"lens": "lens", "lenses": "lens", "lense": "lens", "gas": "ga
 _VOWELS = frozenset("aeiouy")
 _LONGEST_WINDOW = 6  # words; the longest phrase of the shipped kinds has five
 _MOST_SPELLINGS = 24  # ways to read one window, when several of its words are misspelt
+_REMEMBERED = 64  # texts
 _SHORTEST = 4  # letters; shorter words are not guessed at
 Ways = Sequence[Sequence[tuple[str, int]]]  # for each word: how it may be spelt, and how bold that reading is
 _LEAST_ALIKE = 0.8  # share of letters that two long words with two slips must have in the same order; from memory
@@ -66,6 +67,7 @@ class PartPhrases:
         self, parts: Mapping[str, PartKind], fillers: Iterable[str], damage: Iterable[str], denials: Iterable[str]
     ) -> None:
         self._by_letters: dict[str, PartKind] = {}
+        self._heard: dict[str, Heard] = {}
         self._guarded: list[tuple[frozenset[str], PartKind]] = []
         written: dict[str, str] = {}  # each word as it is written, in the plural too, and without its plural
         for kind in parts.values():
@@ -84,7 +86,14 @@ class PartPhrases:
         self._spellings = sorted((one, bare) for one, bare in written.items() if len(one) >= _SHORTEST)
 
     def hear(self, text: str) -> Heard:
-        """Find the phrases in a text."""
+        """Find the phrases in a text. The last texts are remembered: each look ahead of an interview reads its part."""
+        if text not in self._heard:
+            if len(self._heard) >= _REMEMBERED:
+                self._heard.clear()
+            self._heard[text] = self._hear(text)
+        return self._heard[text]
+
+    def _hear(self, text: str) -> Heard:
         words = split(text)
         stems = [stem(word) for word in words]
         ways = [self._ways(word) for word in words]

@@ -74,7 +74,7 @@ def test_every_power_comes_up_and_goes_back_to_the_question(shipped: Model, colu
             ("y", "Somebody looked"),
         ):  # fmt: skip
             assert wanted in squeezed(await bench.press(key)), bench.shown()
-            await bench.press("x")
+            await bench.press("z")  # no key of the list of keys either
             assert squeezed(bench.shown()) == question
         assert "Burn tests are off" in squeezed(await bench.press("k", "\r"))
         assert "minutes" in squeezed(await bench.press("x", "k", "knife\r"))
@@ -82,6 +82,20 @@ def test_every_power_comes_up_and_goes_back_to_the_question(shipped: Model, colu
         assert bench.told == []
 
     Bench(shipped, columns, rows).run(story)
+
+
+def test_a_key_of_the_list_of_keys_does_what_the_list_says(shipped: Model) -> None:
+    """Whoever reads `n keep a note` presses n; the list must not swallow it, and any other key goes back."""
+
+    async def story(bench: Bench) -> None:
+        question = bench.interview.result.next
+        await bench.press("?", "n")
+        await bench.press("a scratch\r")
+        assert bench.interview.state.notes == ("a scratch",)
+        screen = await bench.press("?", "z")
+        assert words.MORE_KEYS_TITLE not in screen and bench.interview.result.next == question
+
+    Bench(shipped, 80, 24).run(story)
 
 
 def test_answers_change_back_put_off_note_and_measure(shipped: Model) -> None:

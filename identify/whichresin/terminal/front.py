@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Protocol
 
+from . import words
 from .lines import Line
 from .page import Page
 
@@ -23,8 +24,9 @@ class Front(Protocol):
         """A remark beside what is asked next; a lasting one stays until the next lasting one."""
         ...
 
-    async def show(self, title: str, text: Text) -> None:
-        """A longer text under a title; comes back once it may be taken as read."""
+    async def show(self, title: str, text: Text, prompt: str = words.READ_PROMPT) -> str:
+        """A longer text under a title; comes back once it may be taken as read, with the key that was pressed, if any.
+        """
         ...
 
     async def key(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:

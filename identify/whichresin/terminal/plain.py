@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable, Coroutine, Iterator
 from typing import Any, TextIO, TypeVar
 
+from . import words
 from .asks import LineAsks
 from .front import Text
 from .lines import Line, write
@@ -49,11 +50,12 @@ class PlainFront:
         """Write it at once."""
         self._write(text(self._columns()))
 
-    async def show(self, title: str, text: Text) -> None:
+    async def show(self, title: str, text: Text, prompt: str = words.READ_PROMPT) -> str:
         """Write it at once; whoever reads lines reads at their own pace."""
         width = self._columns()
         titled = self._on_paper is None or title != self._on_paper[1]
         self._write([*(heading(title, width) if titled else []), *text(width)])
+        return ""
 
     async def key(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
         """The first character of the next line."""

@@ -31,7 +31,10 @@ class Powers(Telling):
         typing = {"g": self._go, "m": self._marking, "t": self._measured}
         if key in typing:
             return True if await typing[key](page) else None
-        looking = {"s": self._so_far, "y": self._all_reasons, "?": self._more_keys}
+        if key == "?":
+            chosen = await self._front.show(words.MORE_KEYS_TITLE, render.more_key_lines, words.MORE_KEYS_PROMPT)
+            return await self._power(chosen, cue, page) if chosen in words.MORE_KEYS and chosen != "p" else None
+        looking = {"s": self._so_far, "y": self._all_reasons}
         if key in looking:
             await looking[key](page)
         elif key == "u":
@@ -89,9 +92,6 @@ class Powers(Telling):
     async def _all_reasons(self, page: Page) -> None:
         reasons = self._interview.reasons()
         await self._front.show(words.ALL_REASONS, lambda width: render.reason_lines(reasons, width))
-
-    async def _more_keys(self, page: Page) -> None:
-        await self._front.show(words.MORE_KEYS_TITLE, render.more_key_lines)
 
     async def _suppose(self, page: Page) -> None:
         text = await self._front.text(page.asking(words.SUPPOSE_PROMPT))

@@ -98,13 +98,13 @@ class Screen:
         else:
             self._remarks.append(text)
 
-    async def show(self, title: str, text: Text) -> None:
-        """A page to read: the space bar goes on, any other key goes back."""
-        page = Page("read", title, words.READ_PROMPT, body=text)
+    async def show(self, title: str, text: Text, prompt: str = words.READ_PROMPT) -> str:
+        """A page to read: the space bar goes on, any other key goes back and is returned."""
+        page = Page("read", title, prompt, body=text)
         while True:
             key = await self._wait(page)
             if key not in ("", " ") or not self.turn():
-                return
+                return key
 
     async def key(self, page: Page, meanwhile: Iterator[Page] | None = None) -> str:
         """One key. A page that must be read to its end takes no yes before."""

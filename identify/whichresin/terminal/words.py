@@ -74,6 +74,7 @@ ALLOW = {
 YES_NO_PROMPT = "y or n: "
 SO_FAR = "So far"
 ALL_REASONS = "All reasons, down to the answers"
+MORE_KEYS_PROMPT = "A key of the list, or any other: back "
 MORE_KEYS_TITLE = "More keys"
 SUPPOSED = "You think it is"
 NOT_OURS = "Not ours to mend"

@@ -11,6 +11,7 @@ import pytest
 from plain_belief import plain_posterior
 from small_models import compound, cue, losses, model, none_of_these, random_model, shop_like_model
 
+from whichresin.belief.decision import action_losses
 from whichresin.belief.density import WATER_G_CM3
 from whichresin.belief.kin import BROADENED, Doubt, Sceptic
 from whichresin.belief.likelihood import Observation
@@ -117,11 +118,16 @@ def settled_base() -> Model:
 
 
 def test_the_sceptic_is_heard_before_a_conclusion() -> None:
-    """A strange conclusion waits for a harmless test, never a guarded one; none left, and it is withheld as unknown."""
-    base = settled_base()
-    limits = replace(base.observer, strange_asks_more=0.8, strange_withholds=5.0, strange_withholds_for={"A": 0.3})
-    base = replace(base, observer=limits)
+    """A doubtful conclusion waits for a harmless test worth its cost, never a guarded one; with none left, what is
+    stranger than the limit is withheld as unknown, and anything else stands."""
+
+    def staked(minutes: float) -> Model:
+        base = settled_base()
+        limits = replace(base.observer, strange_stake_minutes=minutes, strange_withholds_for={"A": 0.3})
+        return replace(base, observer=limits)
+
     told = [Observation("told", "yes")]
+    base, dear = staked(0.0), staked(10_000.0)
     state, sceptic = weigh(base, told), Sceptic(base)
 
     def strange(value: float) -> Doubt:
@@ -131,12 +137,30 @@ def test_the_sceptic_is_heard_before_a_conclusion() -> None:
     assert (plain.status, plain.stop, plain.strangeness) == ("concluded", "settled", None)
     calm = choose(base, state, ["safe", "flame"], sceptic=lambda: strange(-0.6))
     assert (calm.status, calm.strangeness) == ("concluded", -0.6) and calm.verdict == plain.verdict
-    asked = choose(base, state, ["safe", "flame"], sceptic=lambda: strange(-0.2))
+    asked = choose(dear, state, ["safe", "flame"], sceptic=lambda: strange(0.4))
     assert asked.proposal is not None and (asked.proposal.cue, asked.status, asked.stop) == ("safe", "open", "")
     assert asked.ranked[0] is asked.proposal and {c.cue for c in asked.ranked} == {"safe", "flame"}
-    stands = choose(base, state, ["flame"], sceptic=lambda: strange(0.2))
+    stands = choose(dear, state, ["flame"], sceptic=lambda: strange(0.2))
     assert (stands.status, stands.stop) == ("concluded", "settled")
-    withheld = choose(base, state, ["flame"], sceptic=lambda: strange(0.4))
+    withheld = choose(dear, state, ["flame"], sceptic=lambda: strange(0.4))
     assert (withheld.status, withheld.stop, withheld.proposal) == ("unknown", "strange", None)
     quarrel = choose(base, state, [], contradiction=True, sceptic=lambda: pytest.fail("not asked"))
     assert quarrel.status == "contradiction"
+
+
+@pytest.mark.parametrize("limit", [-1.0, 0.0, 0.7, 40.0])
+def test_withholding_is_right_exactly_above_the_limit(limit: float) -> None:
+    """The decision that a test is asked for and the limit that ends it are one and the same."""
+    doubt = Sceptic(SHOP_LIKE).doubt([])
+    question = doubt.question(limit, 90.0)
+    for strangeness in (limit - 0.1, limit + 0.1):
+        outside = 1.0 / (1.0 + math.exp(-min(strangeness, 29.0)))
+        stands, withheld, put_off = action_losses(question, [1.0 - outside, outside])
+        assert (withheld < stands) == (min(strangeness, 29.0) > limit) and min(stands, withheld) < put_off
+
+
+def test_kin_and_none_of_these_lie_outside() -> None:
+    """Everything that is not a plastic of the base lies outside: its kin, and 'none of these'."""
+    sceptic = Sceptic(SHOP_LIKE)
+    outside = sceptic.doubt([]).outside
+    assert outside == (*(0,) * sceptic.known, *(1,) * (len(sceptic.model.compounds) - sceptic.known))

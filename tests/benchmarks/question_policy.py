@@ -104,7 +104,7 @@ def main() -> None:
     small(int(sys.argv[2]) if len(sys.argv) > 2 else 60)
     shipped = load_model()
     # No conclusion is withheld here: that has its price whoever asks, and is measured in abstaining.py.
-    standing = replace(shipped.observer, strange_withholds=1000.0, strange_withholds_for={}, strange_asks_more=0.0)
+    standing = replace(shipped.observer, strange_withholds=1000.0, strange_withholds_for={}, strange_stake_minutes=0.0)
     model = replace(shipped, observer=standing)
     large(model, count, (), policies)
     large(model, count, ("burn", "solvent"), policies)

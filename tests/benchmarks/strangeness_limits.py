@@ -26,7 +26,7 @@ def main() -> None:
     numbers = [float(word) for word in sys.argv[1:]]
     each, seed, share = [*numbers, *(10.0, 9000.0, 0.15)[len(numbers) :]]
     shipped = load_model()
-    standing = replace(shipped.observer, strange_withholds=1000.0, strange_withholds_for={}, strange_asks_more=0.0)
+    standing = replace(shipped.observer, strange_withholds=1000.0, strange_withholds_for={}, strange_stake_minutes=0.0)
     model = replace(shipped, observer=standing)
     base, above = world_of(model, Misfit(), int(seed)), NormalDist().inv_cdf(1.0 - share)
     own: dict[str, list[float]] = {}

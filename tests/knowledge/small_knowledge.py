@@ -385,7 +385,7 @@ doubt: {slight: 0.25, strong: 0.75}
 none_of_these: 0.02
 slip_follows_usual: 0.5
 likelihood_counts: 0.9
-strange_asks_more: 0.5
+strange_stake_minutes: 60
 strange_withholds: 1.0
 neutral_within_g_cm3: 0.004
 liquid_uncertainty_g_cm3: 0.004

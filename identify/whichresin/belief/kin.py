@@ -18,9 +18,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import log, sqrt
+from math import exp, log, sqrt
 from operator import mul
 
+from whichresin.belief.decision import DEFER, Target
 from whichresin.belief.likelihood import Observation
 from whichresin.belief.posterior import SMALLEST_WEIGHT, BeliefState, Workspace, weigh
 from whichresin.knowledge.model import Compound, Cue, Model, Row, Table
@@ -29,6 +30,7 @@ from whichresin.knowledge.model import Compound, Cue, Model, Row, Table
 BROADENED = 0.15  # share of a kin's answers that come from 'none of these' in place of its family
 WIDER_G_CM3 = 0.05  # added to the family's spread of density, in quadrature
 SCEPTICS_SHARE = 0.5  # of the parts, in the sceptic's eyes, are kin
+_STEEPEST = 30.0  # limits beyond this let every conclusion stand, or none
 _KEY = ("cell", "klass", "family", "filler_kind")
 
 
@@ -39,6 +41,17 @@ class Doubt:
     strangeness: float  # natural log of the likelihood ratio, kin to base
     state: BeliefState  # over the sceptic's model
     workspace: Workspace  # of that model
+    outside: tuple[int, ...]  # per compound of that model: 0 is in the base, 1 is not
+
+    def question(self, limit: float, stake: float) -> Target:
+        """Whether the part is in the base, as a decision: let the conclusion stand, or withhold it.
+
+        Both wrong calls together cost `stake` minutes, shared out so that withholding is right exactly when the
+        strangeness is above `limit`. What a test may save of that is what it is worth here.
+        """
+        held = stake / (1.0 + exp(-max(-_STEEPEST, min(_STEEPEST, limit))))
+        columns = ((0.0, stake - held), (held, 0.0), (stake, stake))
+        return Target("outside", ("in the base", "outside"), self.outside, ("stands", "withheld", DEFER), columns, ())
 
 
 class Sceptic:
@@ -55,6 +68,7 @@ class Sceptic:
         self._rarity = [sqrt(sum(self._priors[i] for i in members)) for members in self._members]
         self.model = self._with_kin(model)
         self.workspace = Workspace()
+        self._outside = (*(0,) * self.known, *(1,) * len(self._members), 1)
 
     def doubt(
         self,
@@ -85,7 +99,8 @@ class Sceptic:
         masses = state.belief.compounds
         inside, outside = sum(masses[: self.known]), sum(masses[self.known : -1])
         odds = log(SCEPTICS_SHARE / (1.0 - SCEPTICS_SHARE))
-        return Doubt(log(max(outside, SMALLEST_WEIGHT) / max(inside, SMALLEST_WEIGHT)) - odds, state, self.workspace)
+        strangeness = log(max(outside, SMALLEST_WEIGHT) / max(inside, SMALLEST_WEIGHT)) - odds
+        return Doubt(strangeness, state, self.workspace, self._outside)
 
     def _share(self, members: Sequence[int]) -> list[float]:
         total = sum(self._priors[i] for i in members)

@@ -4,8 +4,8 @@
 more than it costs. `none_left`: nothing may be asked any more. `strange`: a conclusion was near, but a plastic that
 is not in the base would explain the answers better (see `kin`), so it is withheld.
 
-Before a conclusion the sceptic is heard. Where the answers are a little strange, one harmless test more is asked as
-long as the sceptic finds one worth its cost; where they stay stranger than the limit, the end is `unknown`.
+Before a conclusion the sceptic is heard. A harmless test more is asked as long as one is worth its cost for telling a
+plastic of the base from one that is not; where the answers stay stranger than the limit, the end is `unknown`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from whichresin.belief.decision import DEFER, Target, Verdict, part_masses, verd
 from whichresin.belief.hypotheses import by_material
 from whichresin.belief.kin import Doubt
 from whichresin.belief.posterior import BeliefState, Workspace
-from whichresin.belief.questions import GUARDED, Candidate, Liquids, rank, remembered_target
+from whichresin.belief.questions import GUARDED, Candidate, Liquids, rank, rank_for, remembered_target
 from whichresin.knowledge.model import Model
 
 SETTLED, NOT_WORTH, NONE_LEFT, STRANGE = "settled", "not_worth", "none_left", "strange"
@@ -68,7 +68,7 @@ def choose(
     if found.status != "concluded" or sceptic is None:
         return found
     polymer = next(iter(by_material(model, state.belief)))
-    return _doubted(found, sceptic(), strange_limit(model, polymer), model.observer.strange_asks_more, target, shop)
+    return _doubted(found, sceptic(), strange_limit(model, polymer), model.observer.strange_stake_minutes)
 
 
 def strange_limit(model: Model, polymer: str) -> float:
@@ -76,16 +76,15 @@ def strange_limit(model: Model, polymer: str) -> float:
     return model.observer.strange_withholds_for.get(polymer, model.observer.strange_withholds)
 
 
-def _doubted(found: Choice, doubt: Doubt, limit: float, margin: float, target: str, shop: Collection[str]) -> Choice:
+def _doubted(found: Choice, doubt: Doubt, limit: float, stake: float) -> Choice:
     """The conclusion as the sceptic leaves it: standing, put to one more test, or withheld."""
     found = replace(found, strangeness=doubt.strangeness)
-    if doubt.strangeness > limit - margin:
-        own = {candidate.cue: candidate for candidate in found.ranked if candidate.hazard not in GUARDED}
-        best = rank(doubt.state.model, doubt.state, list(own), target, shop, doubt.workspace)
-        if best and best[0].worth > 0.0:
-            first = replace(own[best[0].cue], worth=best[0].worth, depth=best[0].depth)
-            ranked = (first, *(c for c in found.ranked if c.cue != first.cue))
-            return replace(found, proposal=first, stop="", status="open", ranked=ranked)
+    own = {candidate.cue: candidate for candidate in found.ranked if candidate.hazard not in GUARDED}
+    best = rank_for(doubt.state.model, doubt.state, list(own), doubt.question(limit, stake), deep=False)
+    if best and best[0].worth > 0.0:
+        first = replace(own[best[0].cue], worth=best[0].worth, depth=best[0].depth)
+        ranked = (first, *(c for c in found.ranked if c.cue != first.cue))
+        return replace(found, proposal=first, stop="", status="open", ranked=ranked)
     if doubt.strangeness > limit:
         return replace(found, stop=STRANGE, status="unknown")
     return found

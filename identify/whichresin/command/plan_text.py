@@ -16,6 +16,7 @@ _DECISIONS = {
     "refer": "do not repair it here: refer it",
     "test_more": "one more answer first",
 }
+_NO_TEST_LEFT = "no repair before somebody has found out what it is"
 _REFER = "It is for the maker's written procedure, the rules of the place and licensed practice."
 _PROMOTERS = {
     "required": "needed",
@@ -41,7 +42,8 @@ def plan_lines(plan: Plan, width: int, amounts: Sequence[Line] = ()) -> list[Lin
 
 
 def _decision(plan: Plan, width: int) -> list[Line]:
-    lines = heading(f"The plan: {_DECISIONS[plan.decision]}", width)
+    no_test = plan.decision == "test_more" and plan.next_test is None
+    lines = heading(f"The plan: {_NO_TEST_LEFT if no_test else _DECISIONS[plan.decision]}", width)
     if plan.decision == "repair" and plan.options:
         lines += wrap(f"Way: {plan.options[0].text}.", width, "strong", "  ", "  ")
     if plan.decision == "refer":
@@ -110,7 +112,7 @@ def _identified(plan: Plan, width: int) -> list[Line]:
     names = ", ".join(f"{share.id} {percent(share.probability)}" for share in found.polymers[:4])
     cells = ", ".join(f"{share.name} {percent(share.probability)}" for share in found.cells[:3])
     texts = [
-        f"Class: {found.klass} ({found.klass_word}).",
+        f"Class: {found.klass}." if found.klass == "undetermined" else f"Class: {found.klass} ({found.klass_word}).",
         f"Likeliest: {names}.",
         f"Repair group: {cells}.",
         f"Filled {percent(found.filled)}, with fibre {percent(found.fibre)}.",

@@ -277,7 +277,7 @@ OBSERVER = Record(
             "none_of_these": Number(0.0001, 0.5),
             "slip_follows_usual": Number(0, 0.95),
             "likelihood_counts": Number(0.5, 1),
-            "strange_asks_more": Number(-50, 50),
+            "strange_stake_minutes": Number(0, 10000),
             "strange_withholds": Number(-50, 50),
             "neutral_within_g_cm3": _GRAMS,
             "liquid_uncertainty_g_cm3": _GRAMS,

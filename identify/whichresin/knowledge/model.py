@@ -216,10 +216,10 @@ class Observer:
     slip_follows_usual: float = 0.0  # share of slips that give the usual answer of the cue, the rest any answer
     likelihood_counts: float = 1.0  # power of the likelihood in the confidence that is said
     # Log likelihood ratio of kin to base from which a conclusion is withheld (of one polymer where it stands there,
-    # else of any), and how far below that one more test is asked.
+    # else of any), and what is at stake in that, minutes: what a further test may save.
     strange_withholds: float = 50.0
     strange_withholds_for: Mapping[str, float] = field(default_factory=dict)
-    strange_asks_more: float = 0.0
+    strange_stake_minutes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,7 +191,7 @@ def build_observer(tree: Tree) -> Observer | None:
         density_uncertainty_g_cm3=row.number("density_uncertainty_g_cm3"),
         slip_follows_usual=row.number("slip_follows_usual"),
         likelihood_counts=row.number("likelihood_counts"),
-        strange_asks_more=row.number("strange_asks_more"),
+        strange_stake_minutes=row.number("strange_stake_minutes"),
         strange_withholds=row.number("strange_withholds"),
         strange_withholds_for=row.numbers("strange_withholds_for"),
     )

@@ -40,6 +40,7 @@ class Case:
     said: Belief  # shown, and what a weld is judged by: never surer than the belief
     gate: Gate
     status: str
+    withheld: bool  # a conclusion was near, but the answers fit nothing in the base well enough to plan on it
     repeat: str | None
     contradictions: tuple[str, ...]
     askable: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""From a case to a plan: the gate first, then contradictions, then expected loss, then what is still open."""
+"""From a case to a plan: gate, contradictions, conclusions withheld, then expected loss and what is still open."""
 
 from __future__ import annotations
 
@@ -18,6 +18,8 @@ from .weighed import Weighed, weigh
 from .wetted import wetting_of
 from .why import flips, forbidden, reasons
 
+_ON_UNKNOWN_GROUND = ("send_to_lab", "safe_for_all", "test_patch_first")  # what to do where nothing known fits
+
 
 def make_plan(case: Case) -> Plan:
     """The plan for a case. A repair is planned over an open gate only."""
@@ -28,6 +30,8 @@ def make_plan(case: Case) -> Plan:
         return _gate_open_question(case, holding)
     if case.status == "contradiction":
         return _contradiction(case, holding)
+    if case.withheld:
+        return _withheld(case, holding)
     weighed = weigh(case, holding)
     chosen = weighed.chosen
     if chosen is None:
@@ -61,6 +65,13 @@ def _contradiction(case: Case, holding: Collection[str]) -> Plan:
         return plan
     why = "The answers do not fit together, so one of them is wrong; no repair is planned on them."
     return _with_test(case, plan, as_test(case.model, case.repeat, why))
+
+
+def _withheld(case: Case, holding: Collection[str]) -> Plan:
+    """No way of repair is weighed by a belief that fits none of what is known: what rules say of unknown ground."""
+    why = Reason("The answers fit none of the plastics known here well enough, so no repair is planned on them.")
+    told = [reason for fact, reason in sorted(case.reasons.items(), key=str) if fact.name in _ON_UNKNOWN_GROUND]
+    return _bare(case, holding, "test_more", because=(why, *dict.fromkeys(told)))
 
 
 def _ask_first(case: Case, holding: Collection[str], process: Process) -> NextTest | None:

@@ -30,7 +30,7 @@ _STOPPED = {
     "settled": "Enough is known: no further answer is likely to change what is done.",
     "not_worth": "No question left is worth its time and hazard.",
     "none_left": "Nothing is left to ask.",
-    "strange": "The answers would suit a plastic that is not known here better than any that is, so no conclusion.",
+    "strange": "The answers fit none of the plastics known here well enough, so it is left open what it is.",
     "gate": "The part may not be repaired on this tool's word, so nothing more is asked. --target polymer asks on for "
     "its name.",
 }
@@ -151,21 +151,23 @@ def _result(desk: Desk, state: State, at: Standing) -> Result:
     questions = tuple(_question(model, c, state.celsius) for c in at.choice.ranked)
     gate_first = _gate_first(desk, state, at)
     next_question, stopped = _next(state, at, gate_first, questions)
-    because, derived, steps = rules_that_spoke(model, desk.chain, withheld=at.choice.stop == STRANGE)
+    withheld = at.choice.stop == STRANGE
+    because, derived, steps = rules_that_spoke(model, desk.chain, withheld)
     chances = present.class_chances(model, belief)
-    name, word = present.stated_class(model, chances)
+    name, word = present.stated_class(model, chances, withheld)
     return Result(
         status=at.choice.status,
         stopped=stopped,
         target=state.target,
         strangeness=at.choice.strangeness,
+        withheld=withheld,
         class_chances=chances,
         class_word=word,
         class_name=name,
         none_of_these=hypotheses.none_of_these(belief),
         polymers=present.polymers(model, belief),
         compounds=present.compounds(model, belief),
-        cells=present.cells(model, belief, at.gate.state == OPEN),
+        cells=present.cells(model, belief, at.gate.state == OPEN and not withheld),
         rival=_rival(model, belief, at, state),
         refuter=_refuter(model, belief, at, state),
         filled=present.filled(model, belief),

@@ -64,6 +64,7 @@ def case_of(model: Model, state: State, damage: str = "", context: str = "") -> 
         said=believed,
         gate=_gate(model, desk, state, result, part),
         status=result.status,
+        withheld=result.withheld,
         repeat=result.repeat,
         contradictions=tuple(because.text for because in result.contradictions),
         askable=askable(model, state, desk.chain).cues,

@@ -30,9 +30,11 @@ def class_chances(model: Model, belief: Belief) -> dict[str, float]:
     return {name: sums.get(name, 0.0) for name in CLASSES}
 
 
-def stated_class(model: Model, chances: Mapping[str, float]) -> tuple[str, str]:
-    """(class or 'undetermined', confidence word)."""
+def stated_class(model: Model, chances: Mapping[str, float], withheld: bool = False) -> tuple[str, str]:
+    """(class or 'undetermined', confidence word); with the conclusion `withheld` no class is stated."""
     best = max(chances, key=lambda name: chances[name])
+    if withheld:
+        return "undetermined", how_sure(model, 0.0)
     if chances[best] < STATED_AT:
         return "undetermined", how_sure(model, chances[best])
     return best, how_sure(model, chances[best])

@@ -256,6 +256,7 @@ class Result:
     # How much better a plastic that is not in the base would explain the answers (natural log of the likelihood
     # ratio); None as long as no conclusion is near.
     strangeness: float | None = None
+    withheld: bool = False  # a conclusion was near, but the answers fit nothing in the base well enough to act on it
     would_change: WouldChange | None = None  # worked out once the interview is over
 
     def as_json(self) -> dict[str, Any]:
@@ -266,6 +267,7 @@ class Result:
             "stopped": self.stopped,
             "target": self.target,
             **({} if self.strangeness is None else {"strangeness": round(self.strangeness, 3)}),
+            **({"withheld": True} if self.withheld else {}),
             "class": {name: round(p, _DIGITS) for name, p in self.class_chances.items()},
             "class_stated": self.class_name,
             "class_word": self.class_word,

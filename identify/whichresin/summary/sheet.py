@@ -12,8 +12,9 @@ from whichresin.session.events import Allowed, Answered, AtBench, Declined, Note
 from whichresin.session.reasons import value_text
 from whichresin.session.result import Chance, Result
 from whichresin.terminal import words as spoken
-from whichresin.terminal.ending import status_text
+from whichresin.terminal.ending import group_text, status_text
 from whichresin.terminal.lines import percent
+from whichresin.terminal.render import class_text
 from whichresin.terminal.turns import would_change_texts
 
 from . import words
@@ -126,14 +127,14 @@ def _verdict(result: Result) -> Iterable[tuple[str, str]]:
     decision = spoken.DECISIONS.get(gate.decision, gate.decision)
     yield words.MAY_IT, said.format(decision=decision, reason=gate.reason).strip()
     yield words.HOW_IT_ENDS, f"{status_text(result)} {result.stopped}".strip()
-    yield words.CLASS, _class(result.class_chances, result.class_name, result.class_word)
+    stated = _class(result.class_chances, result.class_name, result.class_word)
+    yield words.CLASS, class_text(result) if result.withheld else stated
     yield words.POLYMER, _chances(result.polymers)
     filled = result.filled
     fillers = _chances([f for f in filled.fillers if f.probability >= 0.05][:3])
     yield words.FILLED, f"{filled.word} ({percent(filled.probability)})" + (f": {fillers}" if fillers else "")
     if result.cells:
-        cell = result.cells[0]
-        yield words.GROUP, f"{cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}".strip()
+        yield words.GROUP, group_text(result)
     if result.none_of_these >= 0.05:
         yield words.NONE, percent(result.none_of_these)
     if result.marking:

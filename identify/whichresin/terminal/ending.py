@@ -34,6 +34,8 @@ def conclusion_lines(result: Result, width: int) -> list[Line]:
     """May it be repaired, the class, the polymers, the filler, each with how sure that is, and what speaks against."""
     lines = gate_lines(result, width)
     lines += wrap(f"{words.CLASS}: {class_text(result)}", width, "strong", "  ", "  ")
+    if result.withheld:
+        lines += wrap(words.NEAREST, width, "plain", "  ", "  ")
     for chance in result.polymers[:_TOP]:
         if chance.probability >= 0.02:
             lines += bar(chance, width)
@@ -52,17 +54,27 @@ def status_text(result: Result) -> str:
     """How it came out, in one sentence: what may not be mended or is only likely is not called settled."""
     if result.gate.state == "shut" and result.next is None:
         return words.STATUS_SHUT
+    if result.withheld:
+        return words.STATUS_WITHHELD
     if result.status == "concluded" and result.cells and result.cells[0].probability < STATED_AT:
         return words.STATUS_LIKELY
     return words.STATUS[result.status]
+
+
+def group_text(result: Result) -> str:
+    """The likeliest repair group and what it means, or that it is left open; "" where nothing is believed."""
+    if result.withheld:
+        return words.GROUP_LEFT_OPEN
+    return "".join(f"{c.name} ({c.word}, {percent(c.probability)}). {c.note}".strip() for c in result.cells[:1])
 
 
 def _repair_lines(result: Result, width: int) -> list[Line]:
     """What the plastic means for the repair, one thing a line; nothing over a shut gate reads as leave to repair."""
     if not result.cells or result.gate.state == "shut":
         return []
-    cell = result.cells[0]
-    said = [f"Repair group: {cell.name} ({cell.word}, {percent(cell.probability)}). {cell.note}".strip()]
+    said = [f"Repair group: {group_text(result)}"]
+    if result.withheld:
+        said.append(words.WITHHELD_NEXT)
     steps: dict[str, list[str]] = {}
     for step in result.next_steps:
         steps.setdefault(step.because, []).append(step.text)

@@ -110,7 +110,9 @@ def _chances(chances: Sequence[Chance], top: int = _TOP) -> str:
 
 
 def class_text(result: Result) -> str:
-    """The class in words, or that it is undetermined and between what."""
+    """The class in words, or that it is undetermined and between what, or that it is left open."""
+    if result.withheld:
+        return words.CLASS_LEFT_OPEN
     if result.class_name == "undetermined":
         names = ", ".join(
             f"{name} {percent(p)}"

@@ -210,5 +210,12 @@ STATUS = {
     "unknown": "Not one of the plastics known here, or not enough seen.",
 }
 STATUS_SHUT = "Not ours to mend, whatever it is made of."
+STATUS_WITHHELD = "It fits none of the plastics known here well enough."
+CLASS_LEFT_OPEN = "left open"
+NEAREST = "Nearest of those known, and still not near enough to work by:"
+GROUP_LEFT_OPEN = "left open. Do not weld it, glue it or wipe it with solvent as if it were one of those known here."
+WITHHELD_NEXT = (
+    "Look for a marking inside, repeat the answer you are least sure of, or ask the supplier or the maker of the part."
+)
 STATUS_LIKELY = "The best that these answers give, and not sure."
 LEVELS = {"danger": "DANGER", "warning": "WARNING", "care": "CARE"}

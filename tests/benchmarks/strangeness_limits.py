@@ -3,9 +3,10 @@
     python tests/benchmarks/strangeness_limits.py [EACH] [SEED] [SHARE]
 
 EACH parts of every polymer come in, all of them in the base; whole interviews, with every conclusion let stand. The
-limit of a polymer is the mean strangeness of its own parts, plus as many spreads as leave SHARE of a normal above: so
-many known parts of that polymer lose their conclusion. The spread is pooled over the polymers, because that of a few
-parts is too rough.
+own limit of a polymer is the mean strangeness of its own parts, plus as many spreads as leave SHARE of a normal above.
+The spread is pooled over the polymers, because that of a few parts is too rough. Half of it is added to a level that is
+the same for all: polymers that are strange by nature keep most of their conclusions, and common ones are not withheld
+more than they need be.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from whichresin.session.load import load_model
 from whichresin.training.misfit import Misfit, World, world_of
 from whichresin.training.play import Player, Setting
 
+LEVEL, OWN_COUNTS = 0.27, 0.5
 FEWEST = 4  # conclusions; a polymer with fewer keeps the common limit
 
 
@@ -40,9 +42,10 @@ def main() -> None:
     every = [one for found in own.values() for one in found]
     apart = sum((one - fmean(found)) ** 2 for found in own.values() for one in found)
     spread = sqrt(apart / (len(every) - sum(map(bool, own.values()))))
-    limits = {name: fmean(found) + above * spread for name, found in own.items() if len(found) >= FEWEST}
+    told = {name: fmean(found) for name, found in own.items() if len(found) >= FEWEST}
+    limits = {name: LEVEL + OWN_COUNTS * (mean + above * spread) for name, mean in told.items()}
     print(f"# {len(every)} conclusions, pooled spread {spread:.2f}")
-    print(f"strange_withholds: {fmean(every) + above * spread:.2f}")
+    print(f"strange_withholds: {LEVEL + OWN_COUNTS * (fmean(every) + above * spread):.2f}")
     print("strange_withholds_for:\n  {" + ", ".join(f"{name}: {limit:.2f}" for name, limit in limits.items()) + "}")
 
 

@@ -28,7 +28,7 @@ def result_of(model: Model) -> Result:
 
 
 def test_a_withheld_conclusion_states_nothing(shipped: Model, suspicious: Model) -> None:
-    """The same answers conclude by the shipped limits; withheld, neither class nor what a repair group means is said."""
+    """The same answers conclude by the shipped limits; withheld, no class and no meaning of a repair group is said."""
     assert result_of(shipped).status == "concluded" and not result_of(shipped).withheld
     held = result_of(suspicious)
     assert (held.status, held.withheld, held.class_name) == ("unknown", True, "undetermined")

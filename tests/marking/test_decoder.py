@@ -100,6 +100,14 @@ def test_other_text_is_refused(text: str, tables: Tables) -> None:
     assert decode(text, tables).verdict == "unreadable"
 
 
+@pytest.mark.parametrize("text", [">PA66-HI<", ">PBT-HI<", ">PA6-HI<"])
+def test_characteristics_that_are_not_listed_with_a_polymer(text: str, tables: Tables) -> None:
+    """A whole, well-formed marking is what it says, and its letters are explained: no other polymer is read into it."""
+    decoded = decode(text, tables)
+    assert (decoded.verdict, decoded.readings[0].text) == ("clear", text)
+    assert decoded.readings[0].meaning.endswith(", high impact")
+
+
 def test_class_is_not_stated_against_a_plausible_reading(tables: Tables) -> None:
     """One lost letter turns UP into PP: then the class stays open; a clear UP states it."""
     assert decode(">?P<", tables).klass == ""

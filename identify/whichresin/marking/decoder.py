@@ -12,9 +12,9 @@ from heapq import nlargest
 from typing import NamedTuple
 
 from . import junk
-from .composition import Marking, plain, spell
+from .composition import Composition, Marking, plain, spell
 from .damage import CODE_MASK, LENGTH, damages
-from .explain import class_of, meaning, parts
+from .explain import class_of, meaning, parts, row_of
 from .grammar import NotParsed, Parsed, parse
 from .reading import Decoding, Reading
 from .search import Found
@@ -22,6 +22,7 @@ from .tables import Tables, Turn
 from .tidy import Tidied, tidy
 
 LAWFUL = 1e-10  # prior of a well-formed marking outside the search: a hundredth, spread over some 1e8 of them
+UNLISTED = 2e-3  # of the markings of a polymer, those with special characteristics that the tables do not list with it
 MOST_LAYERS = 5
 MOST_READINGS = 200  # that are explained
 MOST_COMMAS = 2  # with more unreadable characters none of them is taken for the comma between layers
@@ -99,13 +100,25 @@ def _readings(text: str, tidied: Tidied, tables: Tables, least: float, budget: B
     if parsed is not None:
         known = {plain_key(w.marking) for w in found}
         if plain_key(parsed.marking) not in known:
-            prior = LAWFUL * tables.prior.layers ** (len(parsed.marking.layers) - 1)
+            prior = _lawful(parsed.marking, tables)
             price = tables.searcher.channel.price(len(tidied.body) * LENGTH)
             found.append(Weighed(parsed.marking, prior * price, prior, 0, ""))
     best = max((w.weight for w in found), default=0.0)
     for turn in tables.channel.turned:
         found += _turned(tidied, turn, best, least, tables, budget)
     return found
+
+
+def _lawful(marking: Marking, tables: Tables) -> float:
+    """How often a well-formed marking that the search does not know is met: a listed polymer with characteristics of
+    its own far more often than anything else."""
+    prior = tables.prior.layers ** (len(marking.layers) - 1)
+    for layer in marking.layers:
+        bare = [row.symbol if (row := row_of(symbol, tables)) else "" for symbol in layer.polymers]
+        alone = len(bare) == 1 and layer == Composition(layer.polymers)
+        listed = tables.language.single.get(bare[0]) if alone else None
+        prior *= LAWFUL if listed is None else max(LAWFUL, UNLISTED * listed)
+    return prior
 
 
 def _one(

@@ -47,7 +47,7 @@ def parts(marking: Marking, tables: Tables) -> tuple[tuple[str, str], ...]:
             if row and row.tpe:
                 name += " (a thermoplastic elastomer: it melts and can be welded)"
             if extra:
-                name += "; " + ", ".join("/".join(tables.characteristics.get(c, ("?",))) for c in extra)
+                name += "; " + characteristics(extra, tables)
             spoken = spoken_name(symbol, tables)
             found.append((symbol, f"{name}; people say {spoken}" if spoken else name))
         found.extend((part.code + _digits(part.percent), filler_words(part, tables)) for part in layer.fillers)
@@ -67,6 +67,11 @@ def parts(marking: Marking, tables: Tables) -> tuple[tuple[str, str], ...]:
                 (str(layer.resin_code), f"resin identification code: {tables.resin_codes[layer.resin_code].name}")
             )
     return tuple(found)
+
+
+def characteristics(letters: str, tables: Tables) -> str:
+    """What the letters of special characteristics stand for, each by its usual meaning."""
+    return " ".join(tables.characteristics.get(letter, ("?",))[0] for letter in letters if letter != "-")
 
 
 def spoken_name(symbol: str, tables: Tables) -> str:
@@ -97,7 +102,9 @@ def _composition(layer: Composition, tables: Tables) -> str:
     for symbol in layer.polymers:
         row = row_of(symbol, tables)
         kind = " (thermoplastic elastomer)" if row and row.tpe and "thermoplastic elastomer" not in row.name else ""
-        names.append((row.name if row else symbol) + kind)
+        extra = symbol[len(row.symbol) :] if row else ""
+        special = f", {characteristics(extra, tables)}" if extra else ""
+        names.append((row.name if row else symbol) + kind + special)
     text = " blended with ".join(names)
     if layer.fillers:
         text += " with " + " and ".join(filler_words(part, tables) for part in layer.fillers)

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from .composition import Composition, FillerPart
+from .explain import row_of
 from .grammar import NotParsed, parse
 from .reading import Decoding, Reading
 from .tables import FitTable, Tables
@@ -40,7 +41,7 @@ def weights(decoding: Decoding, compounds: Sequence[Compound], tables: Tables) -
         told = sum(
             reading.probability / max(reading.prior, 1e-12) * chance
             for reading in decoding.readings
-            for chance in (fit(reading, carried, compound.material, table),)
+            for chance in (fit(reading, carried, compound.material, tables),)
             if chance > 0.0
         )
         found.append((1.0 - table.wrong_insert) * told + table.wrong_insert * marking + decoding.not_a_marking)
@@ -62,10 +63,14 @@ def composition_of(symbol: str, tables: Tables) -> Composition | None:
     return known[symbol]
 
 
-def fit(reading: Reading, carried: Composition, material: str, table: FitTable) -> float:
+def fit(reading: Reading, carried: Composition, material: str, tables: Tables) -> float:
     """P(this marking | a part of this compound), wrong inserts apart."""
-    said = reading.marking.leading
+    said, table = reading.marking.leading, tables.fit
     chance = _polymers(said.polymers, carried.polymers, material, table)
+    if chance <= 0.0:  # characteristics that the tables do not list with a polymer make a kind of it
+        plain = tuple(row.symbol if (row := row_of(symbol, tables)) else symbol for symbol in said.polymers)
+        if plain != said.polymers and "+".join(plain) in ("+".join(carried.polymers), material):
+            chance = table.polymers["wider"]
     if chance <= 0.0:
         return 0.0
     share, among = table.fits[_filler_fit(said, carried)]

@@ -100,6 +100,12 @@ class Language:
         return tuple(found)
 
     @cached_property
+    def single(self) -> dict[str, float]:
+        """P(head) of every polymer that stands alone, by its symbol."""
+        alone = ((head.composition, head.weight, head.text) for head in self.heads)
+        return {text: weight for made_of, weight, text in alone if made_of == Composition((text,))}
+
+    @cached_property
     def plasticized(self) -> dict[str, str]:
         """Symbol -> that of its plasticized form, where it has one; the P of the additive is its P."""
         single = (head.composition.polymers for head in self.heads if len(head.composition.polymers) == 1)

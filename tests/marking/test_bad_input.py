@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from whichresin.command import decode as command
@@ -47,6 +47,7 @@ def test_awkward_text(text: str, tables: Tables) -> None:
 
 @settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(text=st.text(max_size=70) | st.text("PA6GFTD302+-/(),?_. <>", max_size=50))
+@example(text="0000::::''''''\x08\x08¼")
 def test_any_text(text: str, tables: Tables) -> None:
     """Any text at all gives odds that add up."""
     decoded = decode(text, tables)

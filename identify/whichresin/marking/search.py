@@ -22,9 +22,9 @@ from .tables import ChannelTable
 # unless the best weighs so much already.
 STAGES = (
     (0, 1e-26, 1e-3, 1.0),
-    (1, 1e-15, 5e-3, 1.0),
-    (2, 1e-13, 2e-2, 1.0),
-    (3, 1e-13, 1e-1, 1e-11),
+    (1, 1e-15, 5e-2, 1.0),
+    (2, 1e-13, 2e-1, 1.0),
+    (3, 1e-13, 5e-1, 1e-11),
 )
 RARE_BEST = 1e-9  # under this, fillers and tails that hardly ever meet are looked at too
 MOST_RARE = 400  # of each

@@ -26,18 +26,23 @@ def run(folder: Path, *args: str, typed: str = "") -> subprocess.CompletedProces
     )
 
 
+def answer_the_gate(process: subprocess.Popen[bytes], folder: Path) -> None:
+    """Name the part, no marking, nothing guarded; wait until all three are in the journal."""
+    assert process.stdin
+    process.stdin.write(b"grille\n\n1\n")
+    process.stdin.flush()
+    end = time.monotonic() + 60
+    while not any(len(one.events) == 3 for one in recorded_in(folder)):
+        assert time.monotonic() < end
+        time.sleep(0.05)
+
+
 def test_kill_9_loses_at_most_the_answer_being_typed(tmp_path: Path) -> None:
     """The process is killed while it waits; all answers given are there, and the interview goes on."""
     with subprocess.Popen(
         [*COMMAND, "interview"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=env(tmp_path)
     ) as p:
-        assert p.stdin and p.stdout
-        p.stdin.write(b"grille\n\n1\n")
-        p.stdin.flush()
-        end = time.monotonic() + 60
-        while not any(len(one.events) == 3 for one in recorded_in(tmp_path)):
-            assert time.monotonic() < end
-            time.sleep(0.05)
+        answer_the_gate(p, tmp_path)
         p.send_signal(signal.SIGKILL)
     (recorded,) = recorded_in(tmp_path)
     assert recorded.events[0] == Answered("part", "grille")
@@ -52,13 +57,7 @@ def test_an_interview_that_is_open_elsewhere_is_not_gone_on_with(tmp_path: Path)
     with subprocess.Popen(
         [*COMMAND, "interview"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=env(tmp_path)
     ) as p:
-        assert p.stdin and p.stdout
-        p.stdin.write(b"grille\n\n1\n")
-        p.stdin.flush()
-        end = time.monotonic() + 60
-        while not any(len(one.events) == 3 for one in recorded_in(tmp_path)):
-            assert time.monotonic() < end
-            time.sleep(0.05)
+        answer_the_gate(p, tmp_path)
         refused = run(tmp_path, "resume", typed="5\n")
         assert refused.returncode == 2 and "open in another window" in refused.stderr
         assert refused.stderr.count("\n") == 1

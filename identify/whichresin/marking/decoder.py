@@ -22,7 +22,9 @@ from .tables import Tables, Turn
 from .tidy import Tidied, tidy
 
 LAWFUL = 1e-10  # prior of a well-formed marking outside the search: a hundredth, spread over some 1e8 of them
-UNLISTED = 2e-3  # of the markings of a polymer, those with special characteristics that the tables do not list with it
+# Of the markings of a polymer, those with special characteristics that the tables do not list with it: judgement, from
+# memory; ten times as many or as few do not change which reading leads where nothing is damaged.
+UNLISTED = 2e-3
 MOST_LAYERS = 5
 MOST_READINGS = 200  # that are explained
 MOST_COMMAS = 2  # with more unreadable characters none of them is taken for the comma between layers
